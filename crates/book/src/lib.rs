@@ -1,0 +1,1 @@
+//! The farm's one file: append-only entries, corrections, merging, migrations, backup.

@@ -1,0 +1,1 @@
+//! Charts and sheets from results, as deterministic SVG and print-ready HTML.

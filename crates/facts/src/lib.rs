@@ -1,0 +1,1 @@
+//! Published constants and tables, each with its unit, range and source.

@@ -1,0 +1,1 @@
+//! Dry matter, shrink, grades, buyers' schedules, settlements, bins and piles.

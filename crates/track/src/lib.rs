@@ -1,0 +1,1 @@
+//! Raw combine points to passes, areas, masses and per-tank totals.

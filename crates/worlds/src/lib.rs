@@ -1,0 +1,1 @@
+//! Seeded seasons with known truth and planted mistakes, for the demo, tests and studies.

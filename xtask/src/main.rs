@@ -1,0 +1,2 @@
+//! The workshop: tidy, studies, benchmarks and generated documents.
+fn main() {}
