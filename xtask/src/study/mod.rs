@@ -1,0 +1,126 @@
+//! Studies: the long checks, each run by name, each with a sample that `./check` runs.
+//!
+//! A study is a plain function from a [`Request`] to a [`Verdict`]. It prints its table to stdout
+//! (as the markdown that BENCHMARKS.md may hold) and its progress to stderr. To add one: write
+//! `study/NAME.rs` with `pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict>`, and give it a
+//! line in [`STUDIES`]. The samples of all studies together are allowed two minutes.
+
+use anyhow::{Context as _, bail};
+use std::fmt::Write as _;
+use std::path::PathBuf;
+use std::time::Instant;
+
+/// What was asked of a study.
+#[derive(Debug, Clone)]
+pub(crate) struct Request {
+    /// Only the short form that `./check` runs.
+    pub(crate) sample: bool,
+    /// The seed of everything random in it; the same seed gives the same table.
+    pub(crate) seed: u64,
+    /// Further words of the command line, for the study itself to read.
+    pub(crate) rest: Vec<String>,
+    /// The repository's root.
+    pub(crate) root: PathBuf,
+}
+
+impl Request {
+    /// `full` of something in a whole study, `sample` of it in a sample.
+    pub(crate) fn size(&self, full: u64, sample: u64) -> u64 {
+        if self.sample { sample } else { full }
+    }
+}
+
+/// How a study ended; an error is for a study that could not be run at all.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Verdict {
+    /// It holds; the sentence says what was seen, with numbers.
+    Holds(String),
+    /// It does not hold; the sentence says what was seen and what was wanted.
+    Fails(String),
+    /// It could not be tried here; the sentence says why and what would make it run.
+    Skipped(String),
+}
+
+/// One study of the register.
+struct Study {
+    /// The word after `cargo xtask study`.
+    name: &'static str,
+    /// What question it answers.
+    asks: &'static str,
+    /// The study.
+    run: fn(&Request) -> anyhow::Result<Verdict>,
+}
+
+/// Every study, in the order in which `all` runs them.
+const STUDIES: &[Study] = &[];
+
+/// Runs the study named in `words` (`all` for every one), and fails when one does not hold.
+pub(crate) fn main(words: &[String], root: PathBuf) -> anyhow::Result<()> {
+    let (name, request) = read(words, root)?;
+    let chosen: Vec<&Study> = STUDIES
+        .iter()
+        .filter(|study| name == "all" || study.name == name)
+        .collect();
+    if chosen.is_empty() {
+        bail!("there is no study called `{name}`\n\n{}", usage());
+    }
+    let mut failed = Vec::new();
+    for study in chosen {
+        let started = Instant::now();
+        println!("study {}: {}", study.name, study.asks);
+        let verdict = (study.run)(&request)
+            .with_context(|| format!("study {} could not be run", study.name))?;
+        let seconds = started.elapsed().as_secs_f64();
+        match verdict {
+            Verdict::Holds(seen) => println!("holds: {} ({seconds:.1} s): {seen}", study.name),
+            Verdict::Skipped(why) => println!("skipped: study {}: {why}", study.name),
+            Verdict::Fails(seen) => {
+                println!("fails: {} ({seconds:.1} s): {seen}", study.name);
+                failed.push(study.name);
+            }
+        }
+    }
+    if failed.is_empty() {
+        Ok(())
+    } else {
+        bail!("these studies do not hold: {}", failed.join(", "))
+    }
+}
+
+/// Splits the command line into the study's name and the request.
+fn read(words: &[String], root: PathBuf) -> anyhow::Result<(String, Request)> {
+    let mut request = Request {
+        sample: false,
+        seed: 1,
+        rest: Vec::new(),
+        root,
+    };
+    let mut name = None;
+    let mut words = words.iter();
+    while let Some(word) = words.next() {
+        match word.as_str() {
+            "--sample" => request.sample = true,
+            "--seed" => {
+                let text = words
+                    .next()
+                    .context("--seed wants a whole number after it")?;
+                request.seed = text
+                    .parse()
+                    .with_context(|| format!("--seed `{text}` is not a whole number"))?;
+            }
+            _ if name.is_none() && !word.starts_with('-') => name = Some(word.clone()),
+            _ => request.rest.push(word.clone()),
+        }
+    }
+    Ok((name.with_context(usage)?, request))
+}
+
+/// The register as help text.
+fn usage() -> String {
+    let mut text =
+        "cargo xtask study NAME [--sample] [--seed N], where NAME is `all` or one of\n".to_owned();
+    for study in STUDIES {
+        let _ = writeln!(text, "  {:<10} {}", study.name, study.asks);
+    }
+    text
+}
