@@ -1,0 +1,144 @@
+//! Probabilities and quantiles of the distributions that tests are read against.
+//!
+//! Plain functions over `statrs`, so that no other room names it. Every quantile takes a
+//! probability in (0, 1) and every parameter must be positive; outside of that the answer is NaN,
+//! never a panic, because these are called in the middle of arithmetic.
+//!
+//! Limitations: quantiles of t and F are found by bisection inside the library and agree with
+//! printed tables to about 1e-9, not to the last bit.
+
+use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor, Normal, StudentsT};
+
+fn inside(p: f64) -> bool {
+    p > 0.0 && p < 1.0
+}
+
+/// Probability that a standard normal is at most `z`.
+///
+/// ```
+/// assert!((numeric::distribution::normal_cdf(1.959_963_984_540_054) - 0.975).abs() < 1e-12);
+/// ```
+pub fn normal_cdf(z: f64) -> f64 {
+    Normal::standard().cdf(z)
+}
+
+/// Probability that a standard normal exceeds `z`, accurate far into the tail.
+///
+/// ```
+/// let p = numeric::distribution::normal_upper(10.0);
+/// assert!((p / 7.619_853_024_160_527e-24 - 1.0).abs() < 1e-9);
+/// ```
+pub fn normal_upper(z: f64) -> f64 {
+    Normal::standard().sf(z)
+}
+
+/// The `z` that a standard normal stays below with probability `p`.
+///
+/// ```
+/// assert!((numeric::distribution::normal_quantile(0.975) - 1.959_963_984_540_054).abs() < 1e-9);
+/// assert!(numeric::distribution::normal_quantile(1.0).is_nan());
+/// ```
+pub fn normal_quantile(p: f64) -> f64 {
+    if inside(p) {
+        Normal::standard().inverse_cdf(p)
+    } else {
+        f64::NAN
+    }
+}
+
+/// Natural logarithm of the standard normal density at `z`.
+pub fn normal_ln_density(z: f64) -> f64 {
+    -0.5 * (z * z + std::f64::consts::TAU.ln())
+}
+
+/// Probability that a chi-square on `dof` degrees of freedom is at most `x`.
+pub fn chi_square_cdf(x: f64, dof: f64) -> f64 {
+    ChiSquared::new(dof).map_or(f64::NAN, |d| if x <= 0.0 { 0.0 } else { d.cdf(x) })
+}
+
+/// Probability that a chi-square on `dof` degrees of freedom exceeds `x`.
+pub fn chi_square_upper(x: f64, dof: f64) -> f64 {
+    ChiSquared::new(dof).map_or(f64::NAN, |d| if x <= 0.0 { 1.0 } else { d.sf(x) })
+}
+
+/// The value that a chi-square on `dof` degrees of freedom stays below with probability `p`.
+///
+/// ```
+/// // the 5 % point on 4 degrees of freedom, 9.488 in every printed table
+/// assert!((numeric::distribution::chi_square_quantile(0.95, 4.0) - 9.487_729_036_78).abs() < 1e-6);
+/// ```
+pub fn chi_square_quantile(p: f64, dof: f64) -> f64 {
+    match ChiSquared::new(dof) {
+        Ok(d) if inside(p) => d.inverse_cdf(p),
+        _ => f64::NAN,
+    }
+}
+
+/// Probability that Student's t on `dof` degrees of freedom is at most `t`.
+pub fn t_cdf(t: f64, dof: f64) -> f64 {
+    StudentsT::new(0.0, 1.0, dof).map_or(f64::NAN, |d| d.cdf(t))
+}
+
+/// The value that Student's t on `dof` degrees of freedom stays below with probability `p`.
+///
+/// ```
+/// // 2.228 for 10 degrees of freedom in every printed table
+/// assert!((numeric::distribution::t_quantile(0.975, 10.0) - 2.228_138_852).abs() < 1e-6);
+/// ```
+pub fn t_quantile(p: f64, dof: f64) -> f64 {
+    match StudentsT::new(0.0, 1.0, dof) {
+        Ok(d) if inside(p) => d.inverse_cdf(p),
+        _ => f64::NAN,
+    }
+}
+
+/// Probability that F on `top` and `bottom` degrees of freedom is at most `f`.
+pub fn f_cdf(f: f64, top: f64, bottom: f64) -> f64 {
+    FisherSnedecor::new(top, bottom).map_or(f64::NAN, |d| if f <= 0.0 { 0.0 } else { d.cdf(f) })
+}
+
+/// The value that F on `top` and `bottom` degrees of freedom stays below with probability `p`.
+///
+/// ```
+/// // F(2, 10) at 95 %: 4.103 in every printed table
+/// assert!((numeric::distribution::f_quantile(0.95, 2.0, 10.0) - 4.102_821).abs() < 1e-5);
+/// ```
+pub fn f_quantile(p: f64, top: f64, bottom: f64) -> f64 {
+    match FisherSnedecor::new(top, bottom) {
+        Ok(d) if inside(p) => d.inverse_cdf(p),
+        _ => f64::NAN,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Points printed in standard tables (from memory, four figures).
+    #[test]
+    fn printed_table_points() {
+        assert!((chi_square_quantile(0.95, 1.0) - 3.841).abs() < 5e-4);
+        assert!((chi_square_quantile(0.99, 10.0) - 23.209).abs() < 5e-4);
+        assert!((t_quantile(0.95, 5.0) - 2.015).abs() < 5e-4);
+        assert!((f_quantile(0.99, 3.0, 12.0) - 5.953).abs() < 5e-4);
+        assert!((normal_quantile(0.995) - 2.5758).abs() < 5e-5);
+    }
+
+    #[test]
+    fn quantile_undoes_cdf() {
+        for p in [0.001, 0.05, 0.3, 0.5, 0.9, 0.999] {
+            assert!((normal_cdf(normal_quantile(p)) - p).abs() < 1e-9);
+            assert!((chi_square_cdf(chi_square_quantile(p, 7.0), 7.0) - p).abs() < 1e-7);
+            assert!((t_cdf(t_quantile(p, 7.0), 7.0) - p).abs() < 1e-7);
+            assert!((f_cdf(f_quantile(p, 3.0, 9.0), 3.0, 9.0) - p).abs() < 1e-7);
+        }
+    }
+
+    #[test]
+    fn bad_input_is_nan_not_a_panic() {
+        assert!(chi_square_quantile(0.5, 0.0).is_nan());
+        assert!(t_quantile(1.5, 3.0).is_nan());
+        assert!(f_cdf(1.0, -1.0, 2.0).is_nan());
+        assert_eq!(chi_square_upper(-1.0, 2.0), 1.0);
+    }
+}
