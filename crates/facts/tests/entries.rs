@@ -1,0 +1,139 @@
+//! Every entry of every data file has a source, a tag, a unit and a sane range, and every lookup
+//! finds what it should.
+
+use facts::{Act, Crop, Fact, LimitSide, Provenance};
+
+fn sound(id: &str, fact: &Fact) {
+    assert!(fact.source.len() > 8, "{id} has no source");
+    assert!(!fact.unit.is_empty(), "{id} has no unit");
+    assert!(fact.value.is_finite(), "{id} is not a number");
+    assert!(
+        fact.low.is_none_or(|low| low <= fact.value),
+        "{id} below its range"
+    );
+    assert!(
+        fact.high.is_none_or(|high| fact.value <= high),
+        "{id} above its range"
+    );
+    if fact.source.contains("from memory") {
+        assert_eq!(
+            fact.tag,
+            Provenance::Mem,
+            "{id} is from memory and must say so"
+        );
+    }
+}
+
+#[test]
+fn every_constant_is_sourced() {
+    assert!(facts::constants().count() >= 15);
+    for (id, fact) in facts::constants() {
+        sound(id, fact);
+        assert_eq!(facts::constant(id), Some(fact));
+    }
+    assert_eq!(facts::constant("bushels of hope"), None);
+}
+
+#[test]
+fn every_crop_is_whole() {
+    for &crop in Crop::ALL {
+        let key = crop.key();
+        assert_eq!(key.parse::<Crop>(), Ok(crop));
+        assert_eq!(crop.name().parse::<Crop>(), Ok(crop));
+        assert_eq!(
+            facts::legal_bushel(crop).is_none(),
+            crop.is_sunflower(),
+            "{key}"
+        );
+        assert!(
+            !facts::customary_bases(crop).is_empty(),
+            "{key} has no base"
+        );
+        assert!(facts::dockage_source(crop).len() > 8, "{key}");
+        for fact in facts::legal_bushel(crop)
+            .into_iter()
+            .chain(facts::repose(crop))
+            .chain(facts::peak_share(crop))
+            .chain(facts::customary_bases(crop).iter().map(|base| &base.base))
+        {
+            sound(key, fact);
+        }
+        if let Some(rule) = facts::insurance_rule(crop) {
+            for fact in [Some(&rule.base), Some(&rule.per_tenth)]
+                .into_iter()
+                .chain([rule.steep_from.as_ref(), rule.steep_per_tenth.as_ref()])
+                .flatten()
+            {
+                sound(key, fact);
+            }
+        }
+    }
+    assert!(
+        "wheat".parse::<Crop>().is_err(),
+        "a bare wheat has no grade table"
+    );
+    assert_eq!("milo".parse(), Ok(Crop::Sorghum));
+}
+
+#[test]
+fn only_three_crops_have_an_insurance_rule_that_was_read() {
+    let with: Vec<_> = Crop::ALL
+        .iter()
+        .filter(|crop| facts::insurance_rule(**crop).is_some())
+        .collect();
+    assert_eq!(with, [&Crop::Corn, &Crop::Soybean, &Crop::Sorghum]);
+}
+
+#[test]
+fn grade_limits_never_tighten_down_the_grades() {
+    let mut tables = 0;
+    for &crop in Crop::ALL {
+        let Some(table) = facts::grade_table(crop) else {
+            continue;
+        };
+        tables += 1;
+        assert!(table.source.len() > 8);
+        for limits in &table.limits {
+            assert_eq!(
+                limits.values.len(),
+                table.grades,
+                "{crop} {}",
+                limits.factor
+            );
+            for pair in limits.values.windows(2) {
+                let loosens = match limits.side {
+                    LimitSide::Min => pair[0] >= pair[1],
+                    LimitSide::Max => pair[0] <= pair[1],
+                };
+                assert!(loosens, "{crop} {}", limits.factor);
+            }
+        }
+        for reason in facts::sample_reasons(crop) {
+            assert!(reason.source.len() > 8 && !reason.words.is_empty());
+        }
+    }
+    assert_eq!(tables, Crop::ALL.len() - 1, "all but barley");
+    assert_eq!(facts::sample_reasons(Crop::Corn).count(), 12);
+}
+
+#[test]
+fn every_act_has_its_caution() {
+    for &act in Act::ALL {
+        let caution = facts::caution(act);
+        assert!(
+            caution.text.len() > 20 && caution.source.len() > 8,
+            "{}",
+            act.key()
+        );
+        assert_eq!(act.key().parse::<Act>(), Ok(act));
+    }
+    assert!("dancing".parse::<Act>().is_err());
+}
+
+#[test]
+fn a_fact_survives_json() {
+    let fact = facts::constant("handling_loss").unwrap();
+    let text = serde_json::to_string(fact).unwrap();
+    assert!(text.contains("\"tag\":\"READ2\""));
+    assert_eq!(&serde_json::from_str::<Fact>(&text).unwrap(), fact);
+}
