@@ -93,7 +93,7 @@ impl Stream {
         if high <= low {
             return low;
         }
-        low + self.below((high - low + 1) as usize) as i64
+        low.saturating_add_unsigned(self.below((high - low + 1) as usize) as u64)
     }
 
     /// True with this probability.

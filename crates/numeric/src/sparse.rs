@@ -1,1 +1,0 @@
-//! Sparse symmetric factors.
