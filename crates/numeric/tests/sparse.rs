@@ -23,7 +23,7 @@ fn random(seed: u64, size: usize, rows: usize) -> (SymmetricMatrix, Vec<Vec<f64>
             }
         }
     }
-    let matrix = SymmetricMatrix::from_entries(size, &entries).unwrap();
+    let matrix = SymmetricMatrix::from_entries(size, &entries).expect("indices in range");
     let dense = (0..size)
         .map(|j| {
             let mut unit = vec![0.0; size];
@@ -44,7 +44,7 @@ fn add_diagonal(matrix: &SymmetricMatrix, dense: &mut [Vec<f64>], extra: f64) ->
             }
         }
     }
-    SymmetricMatrix::from_entries(matrix.size(), &entries).unwrap()
+    SymmetricMatrix::from_entries(matrix.size(), &entries).expect("indices in range")
 }
 
 /// Dense inverse by Gauss and Jordan with pivoting.
@@ -57,7 +57,7 @@ fn invert(matrix: &[Vec<f64>]) -> Vec<Vec<f64>> {
     for k in 0..n {
         let best = (k..n)
             .max_by(|&i, &j| a[i][k].abs().total_cmp(&a[j][k].abs()))
-            .unwrap();
+            .expect("k is below n");
         a.swap(k, best);
         let pivot = a[k][k];
         a[k].iter_mut().for_each(|v| *v /= pivot);
