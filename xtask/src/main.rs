@@ -9,19 +9,34 @@
 
 #[cfg(feature = "rooms")]
 mod study;
+mod tidy;
 
 use anyhow::{Context as _, bail};
 use std::path::PathBuf;
+use std::process::ExitCode;
 
-fn main() -> anyhow::Result<()> {
+fn main() -> ExitCode {
+    match run() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("xtask: {error:#}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// Reads the command line and does what it says.
+fn run() -> anyhow::Result<()> {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let root = root()?;
     match words.first().map(String::as_str) {
         #[cfg(feature = "rooms")]
         Some("study") => study::main(&words[1..], root),
-        _ => {
-            println!("{}", USAGE);
-            bail!("say what to do, in {}", root.display())
+        Some("tidy") => tidy::main(&root),
+        Some(word) => bail!("`{word}` is nothing that the workshop does:\n\n{USAGE}"),
+        None => {
+            println!("{USAGE}");
+            Ok(())
         }
     }
 }
