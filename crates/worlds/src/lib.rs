@@ -9,4 +9,6 @@
 pub mod demo;
 pub mod mistake;
 pub mod paper;
+mod plant;
+pub mod scribe;
 pub mod season;

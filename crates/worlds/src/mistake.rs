@@ -131,6 +131,15 @@ pub struct Factor {
     pub k: f64,
 }
 
+/// One filling of a place: a wagon's from empty to empty, a bin's between two measures.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Filling {
+    /// Which place.
+    pub place: String,
+    /// Which filling, counted over the whole season.
+    pub number: u32,
+}
+
 /// What really happened.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Truth {
@@ -140,8 +149,10 @@ pub struct Truth {
     pub moisture_pct: BTreeMap<String, f64>,
     /// True dry mass of each measured stock, lb.
     pub stock_dry_lb: BTreeMap<String, f64>,
-    /// Fillings (a wagon's from empty to empty, a bin's between measures) that each slip belongs to.
-    pub trips: BTreeMap<String, Vec<u32>>,
+    /// Fillings that each slip belongs to.
+    pub trips: BTreeMap<String, Vec<Filling>>,
+    /// Gross on the paper of tickets whose net alone was copied, digits in the slip's unit.
+    pub paper_gross: BTreeMap<String, i64>,
     /// Monitor factors.
     pub factors: Vec<Factor>,
     /// Meter offsets against the reference, points.
