@@ -1,0 +1,222 @@
+//! What an entry can say: one typed payload a kind.
+//!
+//! Each kind has a version. A payload is stored as JSON of the version that it was written in;
+//! [`Payload::read`] brings older ones up to the current version by pure steps
+//! (`upcast`), checks the result with the same checks that typed input passes, and says
+//! [`Reading::NeedsNewer`] of what only a later program knows.
+//!
+//! The record is what the paper says: a swapped digit, a net that is not gross less tare or a
+//! moisture that is ten-fold off can be entered, since finding those is what the account is for.
+//! Refused is only what cannot be meant: a tare above its gross, shares that do not sum to the whole.
+
+mod amend;
+mod check;
+mod land;
+mod name;
+mod people;
+mod places;
+mod slips;
+mod stock;
+mod stored;
+mod upcast;
+
+pub use amend::{Correction, Void};
+pub use land::{Acres, AcresSource, Boundary, Farm, Field, Planting, SeasonSettings, Share};
+pub use name::Name;
+pub use people::{Buyer, BuyerSchedule, Hours, Person, Receiving, Role};
+pub use places::{Machine, Meter, MeterKind, MonitorBasis, Place, PlaceKind};
+pub use slips::{
+    Contract, Dump, Fill, MoistureReading, MonitorReading, Move, MoveWeight, ScaleClass,
+    ScaleWeight, Weighed,
+};
+pub use stock::{
+    BinShape, FileKept, FilePurpose, Measure, Note, Opening, Sample, SampleHow, StockAmount,
+};
+
+use crate::BookError;
+use crate::EntryId;
+
+macro_rules! kinds {
+    ($($(#[$doc:meta])* $variant:ident($payload:ty) = $name:literal, $version:literal;)*) => {
+        /// Every payload this program knows, at its current version.
+        #[derive(Debug, Clone, PartialEq)]
+        pub enum Payload {
+            $($(#[$doc])* $variant($payload),)*
+        }
+
+        impl Payload {
+            /// Every kind known here, with the version it is written in.
+            pub const KINDS: &'static [(&'static str, u32)] = &[$(($name, $version)),*];
+
+            /// The kind's name as stored.
+            pub const fn kind(&self) -> &'static str {
+                match self { $(Self::$variant(_) => $name,)* }
+            }
+
+            /// The version of the payload's form that this program writes.
+            pub const fn version(&self) -> u32 {
+                match self { $(Self::$variant(_) => $version,)* }
+            }
+
+            /// The payload as it is stored: JSON on one line, fields in a fixed order.
+            pub fn text(&self) -> String {
+                match self {
+                    $(Self::$variant(payload) => serde_json::to_string(payload),)*
+                }
+                .expect("payloads hold only text, numbers and lists")
+            }
+
+            /// Checks what the types alone do not say: ranges, tare below gross, shares that sum to the whole.
+            ///
+            /// # Errors
+            /// [`BookError::Field`] that names the field, what it is and what was expected.
+            pub fn check(&self) -> Result<(), BookError> {
+                match self { $(Self::$variant(payload) => payload.check(),)* }
+            }
+
+            fn read_current(kind: &str, text: &str) -> Option<Result<Self, serde_json::Error>> {
+                Some(match kind {
+                    $($name => serde_json::from_str(text).map(Self::$variant),)*
+                    _ => return None,
+                })
+            }
+        }
+
+        $(impl From<$payload> for Payload {
+            fn from(payload: $payload) -> Self {
+                Self::$variant(payload)
+            }
+        })*
+    };
+}
+
+kinds! {
+    /// The farm itself; begins a book.
+    Farm(Farm) = "farm", 1;
+    /// A field, its boundary, numbers and acres.
+    Field(Field) = "field", 1;
+    /// A crop in a field in a season, and who has which share of it.
+    Planting(Planting) = "planting", 1;
+    /// Grain that was already there when the season or the book began.
+    Opening(Opening) = "opening", 1;
+    /// A combine.
+    Machine(Machine) = "machine", 1;
+    /// Anything that can hold grain.
+    Place(Place) = "place", 1;
+    /// A moisture meter.
+    Meter(Meter) = "meter", 1;
+    /// A buyer, the schedules and the hours of receiving.
+    Buyer(Buyer) = "buyer", 1;
+    /// Somebody who has a share or a part in the work.
+    Person(Person) = "person", 1;
+    /// The machine's tank emptied into something.
+    Dump(Dump) = "dump", 1;
+    /// A weigh ticket.
+    Weighed(Weighed) = "weighed", 2;
+    /// Any other slip: bin to truck, feed, seed, spill, dryer.
+    Move(Move) = "move", 1;
+    /// A stock measured: a bin's depths, a wagon known to be empty.
+    Measure(Measure) = "measure", 1;
+    /// Grain sampled and read by a meter.
+    Sample(Sample) = "sample", 1;
+    /// A raw file or photograph that was attached.
+    File(FileKept) = "file", 1;
+    /// Anything worth remembering.
+    Note(Note) = "note", 1;
+    /// Settings of one season.
+    Season(SeasonSettings) = "season", 1;
+    /// A new wording of an earlier entry.
+    Correction(Correction) = "correction", 1;
+    /// Takes an earlier entry out.
+    Void(Void) = "void", 1;
+}
+
+/// What came of reading a stored payload.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Reading {
+    /// Understood, brought up to the current version and checked.
+    Known(Payload),
+    /// Of a kind or version that only a later program knows: kept, merged and shown, not used.
+    NeedsNewer,
+}
+
+impl Reading {
+    /// The payload, if it is understood here.
+    pub fn known(self) -> Option<Payload> {
+        match self {
+            Self::Known(payload) => Some(payload),
+            Self::NeedsNewer => None,
+        }
+    }
+}
+
+impl Payload {
+    /// The current version of a kind, if the kind is known here.
+    pub fn current_version(kind: &str) -> Option<u32> {
+        Self::KINDS
+            .iter()
+            .find(|(name, _)| *name == kind)
+            .map(|(_, version)| *version)
+    }
+
+    /// Reads a stored payload of any version.
+    ///
+    /// # Errors
+    /// [`BookError::Payload`] when the text is not of its kind's form, [`BookError::Field`] when
+    /// a field is out of range.
+    pub fn read(kind: &str, version: u32, text: &str) -> Result<Reading, BookError> {
+        let Some(current) = Self::current_version(kind) else {
+            return Ok(Reading::NeedsNewer);
+        };
+        if version > current {
+            return Ok(Reading::NeedsNewer);
+        }
+        let unreadable = |why: String| BookError::Payload {
+            kind: kind.to_owned(),
+            version,
+            why,
+        };
+        if kind == "correction" && amend::needs_newer(text) {
+            return Ok(Reading::NeedsNewer);
+        }
+        let payload = if version == current {
+            Self::read_current(kind, text)
+        } else {
+            let value = serde_json::from_str(text).map_err(|e| unreadable(e.to_string()))?;
+            let raised = upcast::to_current(kind, version, value).map_err(&unreadable)?;
+            Self::read_current(kind, &raised.to_string())
+        };
+        let payload = payload
+            .expect("the kind is known")
+            .map_err(|e| unreadable(e.to_string()))?;
+        payload.check()?;
+        Ok(Reading::Known(payload))
+    }
+
+    /// Checks that an entry of this kind may replace what it names.
+    pub(crate) fn check_replaces(&self, replaces: &[EntryId]) -> Result<(), BookError> {
+        let odd = |found: String, expected: &str| {
+            Err(BookError::Field {
+                kind: self.kind(),
+                field: "replaces".to_owned(),
+                found,
+                expected: expected.to_owned(),
+            })
+        };
+        match self {
+            Self::Correction(c) if !replaces.contains(&c.of) => odd(
+                format!("{} ids without {}", replaces.len(), c.of),
+                "the entry corrected among them",
+            ),
+            Self::Void(_) if replaces.is_empty() => {
+                odd("empty".to_owned(), "the entries to take out")
+            }
+            Self::Correction(_) | Self::Void(_) => Ok(()),
+            _ if replaces.is_empty() => Ok(()),
+            _ => odd(
+                format!("{} ids", replaces.len()),
+                "none (a correction or a void replaces)",
+            ),
+        }
+    }
+}
