@@ -1,0 +1,446 @@
+//! One row to one point, or to a finding.
+
+use super::clock;
+use super::columns::Layout;
+use super::number::number;
+use super::split::{self, Dialect};
+use super::units::Role;
+use track::{Done, Finding, FindingKind, Head, RawPoint};
+
+/// Beyond any combine: 100 kg/s is 360 t/h.
+const MOST_KG_S: f64 = 100.0;
+/// Beyond any record: more than the largest machine tank.
+const MOST_KG: f64 = 25_000.0;
+const MOST_M: f64 = 1_000.0;
+const MOST_S: f64 = 3_600.0;
+const MOST_WIDTH_M: f64 = 30.0;
+/// Grain wetter than this is a fault of the meter.
+const MOST_MOISTURE: f64 = 0.60;
+
+/// Numeric slots: the roles up to `Time`, by their order in [`Role`].
+const SLOTS: usize = Role::Time as usize + 1;
+
+/// How to turn rows of one file into points.
+#[derive(Debug)]
+pub(super) struct RowReader {
+    dialect: Dialect,
+    /// Per column: what it is and its factor to SI.
+    actions: Vec<Option<(Role, f64)>>,
+    names: Vec<String>,
+    /// Roles that a row must have, with their columns, in the order of the file.
+    needed: Vec<(Role, usize)>,
+    interval_s: Option<f64>,
+}
+
+/// What became of one row.
+pub(super) enum Row<'a> {
+    /// A point, the name of its load if any, and what was odd about it.
+    Point(RawPoint, Option<&'a [u8]>, Option<Finding>),
+    Bad(Finding),
+}
+
+/// Where a row is.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Place {
+    pub(super) row: u64,
+    pub(super) byte: u64,
+}
+
+impl Place {
+    pub(super) fn set_aside(
+        self,
+        kind: FindingKind,
+        what: String,
+        mass_kg: Option<f64>,
+    ) -> Finding {
+        Finding {
+            row: Some(self.row),
+            byte: Some(self.byte),
+            kind,
+            what,
+            done: Done::SetAside,
+            mass_kg,
+        }
+    }
+
+    fn kept(self, kind: FindingKind, what: String) -> Finding {
+        Finding {
+            row: Some(self.row),
+            byte: Some(self.byte),
+            kind,
+            what,
+            done: Done::Kept,
+            mass_kg: None,
+        }
+    }
+}
+
+/// Buffers reused from row to row.
+#[derive(Debug, Default)]
+pub(super) struct Scratch {
+    quoted: Vec<u8>,
+    load: Vec<u8>,
+}
+
+/// Something wrong with a field: which column, what kind.
+#[derive(Debug, Clone)]
+struct Fault {
+    column: usize,
+    kind: FindingKind,
+    text: String,
+}
+
+#[derive(Debug)]
+struct Fields {
+    values: [f64; SLOTS],
+    seen: u32,
+    head: Head,
+    pass: Option<u32>,
+    has_load: bool,
+    columns: usize,
+    fatal: Option<Fault>,
+    odd: Option<Fault>,
+}
+
+impl RowReader {
+    pub(super) fn new(layout: &Layout, dialect: Dialect, interval_s: Option<f64>) -> Self {
+        let actions: Vec<_> = layout
+            .actions
+            .iter()
+            .map(|a| a.map(|a| (a.role, a.to_si)))
+            .collect();
+        let needed = actions
+            .iter()
+            .enumerate()
+            .filter_map(|(column, action)| action.map(|(role, _)| (role, column)))
+            .filter(|(role, _)| needed(*role))
+            .collect();
+        let names = layout.readings.iter().map(|r| r.column.clone()).collect();
+        Self {
+            dialect,
+            actions,
+            names,
+            needed,
+            interval_s,
+        }
+    }
+
+    /// Reads one row (no line end).
+    pub(super) fn read<'a>(
+        &self,
+        record: &[u8],
+        place: Place,
+        scratch: &'a mut Scratch,
+    ) -> Row<'a> {
+        let mut fields = Fields {
+            values: [0.0; SLOTS],
+            seen: 0,
+            head: Head::Unsaid,
+            pass: None,
+            has_load: false,
+            columns: 0,
+            fatal: None,
+            odd: None,
+        };
+        let load = &mut scratch.load;
+        let split = split::fields(record, self.dialect, &mut scratch.quoted, |column, text| {
+            fields.columns = column + 1;
+            if let Some(Some((role, to_si))) = self.actions.get(column) {
+                fields.take(
+                    column,
+                    *role,
+                    *to_si,
+                    text.trim_ascii(),
+                    self.dialect.decimal_comma,
+                    load,
+                );
+            }
+        });
+        if split.is_err() {
+            let what = "a quoted field never closes, expected a second quote".to_string();
+            return Row::Bad(place.set_aside(FindingKind::OpenQuote, what, None));
+        }
+        if let Err((kind, what)) = self.judge(&fields) {
+            return Row::Bad(place.set_aside(kind, what, self.mass(&fields).ok()));
+        }
+        let mass_kg = self.mass(&fields).expect("judged just now");
+        let interval = fields.get(Role::Interval).or(self.interval_s);
+        let distance_m = fields
+            .get(Role::Distance)
+            .or_else(|| Some(fields.get(Role::Speed)? * interval?))
+            .expect("judged just now");
+        let point = RawPoint {
+            row: place.row,
+            longitude_deg: fields.values[Role::Longitude as usize],
+            latitude_deg: fields.values[Role::Latitude as usize],
+            mass_kg,
+            interval_s: interval.unwrap_or(0.0),
+            distance_m,
+            moisture: fields.get(Role::Moisture),
+            time_s: fields.get(Role::Time),
+            width_m: fields.get(Role::Width).map(|w| w as f32),
+            elevation_m: fields.get(Role::Elevation).map(|e| e as f32),
+            head: fields.head,
+            load: None,
+            pass: fields.pass,
+        };
+        let odd = match &fields.odd {
+            Some(fault) => Some(place.kept(
+                FindingKind::OptionalField,
+                format!(
+                    "{} is '{}', which cannot be read; the record is kept without it",
+                    self.names[fault.column], fault.text
+                ),
+            )),
+            None if !record.is_ascii() && std::str::from_utf8(record).is_err() => Some(place.kept(
+                FindingKind::NotUtf8,
+                "bytes that are not UTF-8 in a column that is not needed".into(),
+            )),
+            None => None,
+        };
+        Row::Point(
+            point,
+            fields.has_load.then_some(scratch.load.as_slice()),
+            odd,
+        )
+    }
+
+    /// What is wrong with a row, if anything, in the order a reader would look.
+    fn judge(&self, fields: &Fields) -> Result<(), (FindingKind, String)> {
+        if let Some(&(_, column)) = self
+            .needed
+            .iter()
+            .find(|(_, column)| *column >= fields.columns)
+        {
+            return Err((
+                FindingKind::TooFewFields,
+                format!(
+                    "{} fields, expected at least {} (no {})",
+                    fields.columns,
+                    column + 1,
+                    self.names[column]
+                ),
+            ));
+        }
+        if let Some(fault) = &fields.fatal {
+            let name = &self.names[fault.column];
+            let what = match fault.kind {
+                FindingKind::Empty => format!("{name} is empty, expected a number"),
+                FindingKind::NotUtf8 => {
+                    format!("{name} holds bytes that are not UTF-8, expected a number")
+                }
+                _ => format!("{name} is '{}', expected a number", fault.text),
+            };
+            return Err((fault.kind, what));
+        }
+        let get = |role: Role| fields.values[role as usize];
+        let (longitude, latitude) = (get(Role::Longitude), get(Role::Latitude));
+        if longitude.abs() > 180.0 || latitude.abs() > 90.0 {
+            return Err((
+                FindingKind::OffEarth,
+                format!(
+                    "position {} {}, expected longitude -180 to 180 and latitude -90 to 90",
+                    brief(longitude),
+                    brief(latitude)
+                ),
+            ));
+        }
+        if longitude == 0.0 && latitude == 0.0 {
+            return Err((
+                FindingKind::NoFix,
+                "position 0 0: the receiver had no fix".into(),
+            ));
+        }
+        let limits = [
+            (
+                Role::Moisture,
+                FindingKind::Moisture,
+                0.0,
+                MOST_MOISTURE,
+                100.0,
+                "%",
+            ),
+            (Role::Distance, FindingKind::Distance, 0.0, MOST_M, 1.0, "m"),
+            (Role::Speed, FindingKind::Distance, 0.0, MOST_M, 1.0, "m/s"),
+            (
+                Role::Interval,
+                FindingKind::Interval,
+                f64::MIN_POSITIVE,
+                MOST_S,
+                1.0,
+                "s",
+            ),
+            (Role::Width, FindingKind::Width, 0.0, MOST_WIDTH_M, 1.0, "m"),
+        ];
+        for (role, kind, low, high, shown, unit) in limits {
+            if let Some(value) = fields.get(role)
+                && !(low..=high).contains(&value)
+            {
+                let above = if low > 0.0 { "above 0" } else { "0" };
+                return Err((
+                    kind,
+                    format!(
+                        "{} {} {unit}, expected {above} to {} {unit}",
+                        role.word(),
+                        brief(value * shown),
+                        high * shown
+                    ),
+                ));
+            }
+        }
+        self.mass(fields)
+            .map(|_| ())
+            .map_err(|what| (FindingKind::Mass, what))
+    }
+
+    /// Mass of the record, kg, if it can be told.
+    fn mass(&self, fields: &Fields) -> Result<f64, String> {
+        if let Some(mass) = fields.get(Role::Mass) {
+            return if (0.0..=MOST_KG).contains(&mass) {
+                Ok(mass)
+            } else {
+                Err(format!(
+                    "mass {} kg, expected 0 to {MOST_KG} kg in one record",
+                    brief(mass)
+                ))
+            };
+        }
+        let flow = fields.get(Role::Flow).ok_or("no flow")?;
+        if !(0.0..=MOST_KG_S).contains(&flow) {
+            return Err(format!(
+                "flow {} kg/s, expected 0 to {MOST_KG_S} kg/s",
+                brief(flow)
+            ));
+        }
+        let interval = fields
+            .get(Role::Interval)
+            .or(self.interval_s)
+            .ok_or("no interval")?;
+        if interval > 0.0 && interval <= MOST_S && flow * interval <= MOST_KG {
+            Ok(flow * interval)
+        } else {
+            Err(format!(
+                "{} kg/s for {} s, expected at most {MOST_KG} kg in one record",
+                brief(flow),
+                brief(interval)
+            ))
+        }
+    }
+}
+
+/// A role that a row must have when its file has it.
+fn needed(role: Role) -> bool {
+    !matches!(
+        role,
+        Role::Elevation | Role::Time | Role::Head | Role::Load | Role::Pass | Role::Ignore
+    )
+}
+
+impl Fields {
+    fn get(&self, role: Role) -> Option<f64> {
+        (self.seen & (1 << role as u32) != 0).then(|| self.values[role as usize])
+    }
+
+    #[inline]
+    fn take(
+        &mut self,
+        column: usize,
+        role: Role,
+        to_si: f64,
+        text: &[u8],
+        decimal_comma: bool,
+        load: &mut Vec<u8>,
+    ) {
+        let value = match role {
+            Role::Load => {
+                load.clear();
+                load.extend_from_slice(text);
+                self.has_load = !text.is_empty();
+                return;
+            }
+            Role::Head => {
+                match head(text) {
+                    Some(head) => self.head = head,
+                    None => self.oddly(column, text),
+                }
+                return;
+            }
+            Role::Pass => {
+                match number(text, decimal_comma).filter(|v| (0.0..4e9).contains(v)) {
+                    Some(pass) => self.pass = Some(pass as u32),
+                    None => self.oddly(column, text),
+                }
+                return;
+            }
+            Role::Time => clock::seconds(text, to_si, decimal_comma).filter(|v| v.abs() < 1e14),
+            Role::Elevation => number(text, decimal_comma)
+                .map(|v| v * to_si)
+                .filter(|v| (-500.0..=9_000.0).contains(v)),
+            _ => number(text, decimal_comma)
+                .map(|v| v * to_si)
+                .filter(|v| v.is_finite()),
+        };
+        match value {
+            Some(value) => {
+                self.values[role as usize] = value;
+                self.seen |= 1 << role as u32;
+            }
+            None if needed(role) => {
+                if self.fatal.is_none() {
+                    let kind = match text {
+                        [] => FindingKind::Empty,
+                        _ if std::str::from_utf8(text).is_err() => FindingKind::NotUtf8,
+                        _ => FindingKind::NotANumber,
+                    };
+                    self.fatal = Some(Fault {
+                        column,
+                        kind,
+                        text: shown(text),
+                    });
+                }
+            }
+            None => self.oddly(column, text),
+        }
+    }
+
+    #[cold]
+    fn oddly(&mut self, column: usize, text: &[u8]) {
+        // an empty optional field is simply not there
+        if self.odd.is_none() && !text.is_empty() {
+            self.odd = Some(Fault {
+                column,
+                kind: FindingKind::OptionalField,
+                text: shown(text),
+            });
+        }
+    }
+}
+
+fn head(text: &[u8]) -> Option<Head> {
+    const DOWN: [&[u8]; 6] = [b"down", b"d", b"1", b"true", b"on", b"yes"];
+    const UP: [&[u8]; 6] = [b"up", b"u", b"0", b"false", b"off", b"no"];
+    let is = |words: &[&[u8]]| words.iter().any(|w| text.eq_ignore_ascii_case(w));
+    if is(&DOWN) {
+        Some(Head::Down)
+    } else {
+        is(&UP).then_some(Head::Up)
+    }
+}
+
+/// A field for a message: at most 24 characters, control characters made visible.
+fn shown(text: &[u8]) -> String {
+    String::from_utf8_lossy(&text[..text.len().min(96)])
+        .chars()
+        .take(24)
+        .flat_map(char::escape_debug)
+        .collect()
+}
+
+/// A number for a message, short even when it is absurd.
+fn brief(value: f64) -> String {
+    if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
+        format!("{value}")
+    } else {
+        format!("{value:e}")
+    }
+}
