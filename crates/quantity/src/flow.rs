@@ -32,10 +32,10 @@ real_quantity! {
     /// ```
     Speed, SpeedUnit, MPerS, SPEED;
     range 0.0..=90.0, "a speed", "0 mph", "200 mph";
-    MPerS = 1.0, from_m_per_s, m_per_s;
-    Mph = 0.447_04, from_mph, mph;
-    KmPerH = 1.0 / 3.6, from_km_per_h, km_per_h;
-    FtPerS = 0.304_8, from_ft_per_s, ft_per_s;
+    MPerS = 1.0 / 1.0, from_m_per_s, m_per_s;
+    Mph = 44_704.0 / 100_000.0, from_mph, mph;
+    KmPerH = 5.0 / 18.0, from_km_per_h, km_per_h;
+    FtPerS = 3_048.0 / 10_000.0, from_ft_per_s, ft_per_s;
 }
 
 unit_names! {
@@ -63,10 +63,10 @@ real_quantity! {
     /// ```
     MassFlow, FlowUnit, KgPerS, FLOW;
     range 0.0..=500.0, "a mass flow", "0 lb/s", "1,100 lb/s";
-    KgPerS = 1.0, from_kg_per_s, kg_per_s;
-    LbPerS = 0.453_592_37, from_lb_per_s, lb_per_s;
-    TPerH = 1.0 / 3.6, from_t_per_h, t_per_h;
-    LbPerMin = 0.453_592_37 / 60.0, from_lb_per_min, lb_per_min;
+    KgPerS = 1.0 / 1.0, from_kg_per_s, kg_per_s;
+    LbPerS = 45_359_237.0 / 100_000_000.0, from_lb_per_s, lb_per_s;
+    TPerH = 5.0 / 18.0, from_t_per_h, t_per_h;
+    LbPerMin = 45_359_237.0 / 6_000_000_000.0, from_lb_per_min, lb_per_min;
 }
 
 impl Speed {

@@ -56,14 +56,14 @@ real_quantity! {
     /// ```
     Length, LengthUnit, M, LENGTH;
     range -1_000_000.0..=1_000_000.0, "a length", "-1,000 km", "1,000 km";
-    M = 1.0, from_m, m;
-    Ft = 0.3048, from_ft, ft;
-    In = 0.0254, from_inches, inches;
-    Mi = 1_609.344, from_mi, mi;
-    Yd = 0.9144, from_yd, yd;
-    Cm = 0.01, from_cm, cm;
-    Mm = 0.001, from_mm, mm;
-    Km = 1_000.0, from_km, km;
+    M = 1.0 / 1.0, from_m, m;
+    Ft = 3_048.0 / 10_000.0, from_ft, ft;
+    In = 254.0 / 10_000.0, from_inches, inches;
+    Mi = 1_609_344.0 / 1_000.0, from_mi, mi;
+    Yd = 9_144.0 / 10_000.0, from_yd, yd;
+    Cm = 1.0 / 100.0, from_cm, cm;
+    Mm = 1.0 / 1_000.0, from_mm, mm;
+    Km = 1_000.0 / 1.0, from_km, km;
 }
 
 unit_names! {
@@ -92,10 +92,10 @@ real_quantity! {
     /// ```
     Area, AreaUnit, M2, AREA;
     range 0.0..=10_000_000_000.0, "an area", "0 ac", "1,000,000 ha";
-    M2 = 1.0, from_m2, m2;
-    Ac = 4_046.856_422_4, from_ac, ac;
-    Ha = 10_000.0, from_ha, ha;
-    Ft2 = 0.092_903_04, from_ft2, ft2;
+    M2 = 1.0 / 1.0, from_m2, m2;
+    Ac = 40_468_564_224.0 / 10_000_000.0, from_ac, ac;
+    Ha = 10_000.0 / 1.0, from_ha, ha;
+    Ft2 = 9_290_304.0 / 100_000_000.0, from_ft2, ft2;
 }
 
 impl Length {

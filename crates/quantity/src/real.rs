@@ -2,24 +2,31 @@
 
 /// Declares a measured quantity in SI with its units.
 ///
-/// The factors are exact by definition (international foot 0.3048 m, pound 0.45359237 kg); what is
+/// Each factor is a ratio of whole numbers, exact by definition (a foot is 3,048/10,000 m), and is
+/// applied as a product and a quotient, so that 8 ft 6 in and 102 in are the same 2.5908 m. What is
 /// written in SI goes through unchanged, so canonical text reads back to the same bits.
 macro_rules! real_quantity {
     (
         $(#[$doc:meta])* $name:ident, $unit:ident, $si:ident, $expected:ident;
         range $low:literal ..= $high:literal, $what:literal, $low_text:literal, $high_text:literal;
-        $($variant:ident = $factor:expr, $from:ident, $as:ident);* $(;)?
+        $($variant:ident = $num:literal / $den:literal, $from:ident, $as:ident);* $(;)?
     ) => {
         $(#[$doc])*
         #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
         pub struct $name(f64);
 
         impl $unit {
+            /// How many of the SI unit one of this unit is, as an exact ratio.
+            const fn ratio(self) -> (f64, f64) {
+                match self {
+                    $(Self::$variant => ($num, $den)),*
+                }
+            }
+
             /// How many of the SI unit one of this unit is.
             pub fn per(self) -> f64 {
-                match self {
-                    $(Self::$variant => $factor),*
-                }
+                let (over, under) = self.ratio();
+                over / under
             }
         }
 
@@ -32,7 +39,8 @@ macro_rules! real_quantity {
             /// # Errors
             /// Refuses NaN, infinity and what is out of range.
             pub fn new(value: f64, unit: $unit) -> Result<Self, $crate::QuantityError> {
-                let si = value * unit.per();
+                let (over, under) = unit.ratio();
+                let si = value * over / under;
                 if ($low..=$high).contains(&si) {
                     // adding zero makes -0 plain, so that it never prints as "-0"
                     Ok(Self(si + 0.0))
@@ -48,7 +56,8 @@ macro_rules! real_quantity {
 
             /// In any of its units, for kernels and printing.
             pub fn to(self, unit: $unit) -> f64 {
-                self.0 / unit.per()
+                let (over, under) = unit.ratio();
+                self.0 * under / over
             }
 
             $(

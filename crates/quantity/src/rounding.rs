@@ -142,3 +142,83 @@ impl MassStep {
             })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const RULES: [MoneyRounding; 4] = [
+        MoneyRounding::HalfUp,
+        MoneyRounding::HalfEven,
+        MoneyRounding::Down,
+        MoneyRounding::Up,
+    ];
+
+    fn d(text: &str) -> Decimal {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn each_rule_on_each_side_of_a_half() {
+        for (value, rounded) in [
+            ("2.4", ["2", "2", "2", "3"]),
+            ("2.5", ["3", "2", "2", "3"]),
+            ("3.5", ["4", "4", "3", "4"]),
+            ("2.6", ["3", "3", "2", "3"]),
+            ("-2.5", ["-3", "-2", "-2", "-3"]),
+            ("-2.1", ["-2", "-2", "-2", "-3"]),
+            ("2", ["2", "2", "2", "2"]),
+        ] {
+            for (rule, expected) in RULES.into_iter().zip(rounded) {
+                assert_eq!(rule.round(d(value), 0), d(expected), "{value} by {rule:?}");
+                let tenths = i64::try_from(d(value) * Decimal::TEN).unwrap();
+                let units = i64::try_from(d(expected) * Decimal::TEN).unwrap();
+                assert_eq!(
+                    rule.round_units(tenths, 10),
+                    Some(units),
+                    "{value} by {rule:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn steps_of_a_tenth_of_a_bushel_and_a_half_point() {
+        let to = |step: &str, rule, value: &str| {
+            Step {
+                step: d(step),
+                rule,
+            }
+            .round(d(value))
+        };
+        assert_eq!(to("0.1", MoneyRounding::HalfUp, "890.75"), Some(d("890.8")));
+        assert_eq!(
+            to("0.1", MoneyRounding::HalfEven, "890.85"),
+            Some(d("890.8"))
+        );
+        assert_eq!(to("0.25", MoneyRounding::Down, "53.99"), Some(d("53.75")));
+        assert_eq!(to("0.3", MoneyRounding::HalfUp, "1"), Some(d("0.9")));
+        assert_eq!(to("0.5", MoneyRounding::Up, "3.0"), Some(d("3")));
+        assert_eq!(to("0.5", MoneyRounding::Up, "-0.1"), Some(d("-0.5")));
+        assert_eq!(to("0", MoneyRounding::Up, "3.1"), None);
+        assert_eq!(
+            to(
+                "0.0000000001",
+                MoneyRounding::Up,
+                "79228162514264337593543950335"
+            ),
+            None
+        );
+    }
+
+    #[test]
+    fn a_step_of_nothing_is_refused() {
+        let none = MassStep {
+            step: Mass::ZERO,
+            rule: MoneyRounding::Up,
+        };
+        assert!(none.round(Mass::from_units(5)).is_err());
+        assert_eq!(MoneyRounding::Up.round_units(i64::MAX, 10), None);
+        assert_eq!(MoneyRounding::Down.round_units(i64::MIN, 1), Some(i64::MIN));
+    }
+}

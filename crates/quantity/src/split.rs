@@ -189,3 +189,90 @@ fn weights(shares: &[Decimal]) -> Result<Vec<i128>, String> {
     }
     Ok(weights)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shares(texts: &[&str]) -> Vec<Decimal> {
+        texts.iter().map(|text| text.parse().unwrap()).collect()
+    }
+
+    fn cents(whole: &str, by: &[&str], rule: SplitRule) -> Vec<String> {
+        let whole = Money::parse(whole).unwrap();
+        let parts = split_money(whole, &shares(by), Money::CENT, rule).unwrap();
+        parts.into_iter().map(Money::show).collect()
+    }
+
+    #[test]
+    fn the_odd_cents_go_where_the_rule_says() {
+        let thirds = ["1", "1", "1"];
+        // 33.333 each: the first of equals takes the odd cent
+        let largest = cents("$100", &thirds, SplitRule::LargestRemainder);
+        assert_eq!(largest, ["$33.34", "$33.33", "$33.33"]);
+        let last = |rule| SplitRule::RemainderTo { party: 2, rule };
+        let down = cents("$100", &thirds, last(MoneyRounding::Down));
+        assert_eq!(down, ["$33.33", "$33.33", "$33.34"]);
+        let up = cents("$100", &thirds, last(MoneyRounding::Up));
+        assert_eq!(up, ["$33.34", "$33.34", "$33.32"]);
+        // 7 cents by 50, 30, 20 %: 3.5, 2.1, 1.4 cents; the half loses most
+        let seven = cents("$0.07", &["0.5", "0.3", "0.2"], SplitRule::LargestRemainder);
+        assert_eq!(seven, ["$0.04", "$0.02", "$0.01"]);
+    }
+
+    #[test]
+    fn a_debt_splits_as_its_amount_does() {
+        let owed = cents("-$100", &["2", "1"], SplitRule::LargestRemainder);
+        assert_eq!(owed, ["-$66.67", "-$33.33"]);
+    }
+
+    #[test]
+    fn what_is_beyond_whole_steps_goes_to_the_largest_share() {
+        let parts = cents("$10.0050", &["0.4", "0.6"], SplitRule::LargestRemainder);
+        assert_eq!(parts, ["$4.00", "$6.0050"]);
+        let halves = cents("$10.0050", &["1", "1"], SplitRule::LargestRemainder);
+        assert_eq!(halves, ["$5.0050", "$5.00"]);
+    }
+
+    #[test]
+    fn a_share_of_nothing_gets_nothing() {
+        let parts = cents("$100", &["1", "0", "2"], SplitRule::LargestRemainder);
+        assert_eq!(parts, ["$33.33", "$0.00", "$66.67"]);
+    }
+
+    #[test]
+    fn shares_that_split_nothing_are_refused() {
+        let refused = |by: &[&str], rule| {
+            split_money(Money::CENT, &shares(by), Money::CENT, rule)
+                .unwrap_err()
+                .to_string()
+        };
+        let largest = SplitRule::LargestRemainder;
+        assert!(
+            refused(&[], largest).starts_with("found no shares, expected shares of zero or more")
+        );
+        assert!(refused(&["1", "-1"], largest).starts_with("found a share of -1"));
+        assert!(refused(&["0", "0"], largest).starts_with("found 2 shares that are all zero"));
+        assert!(
+            refused(&["0.3333333333333333", "1"], largest).starts_with("found a share of 0.333")
+        );
+        let party = SplitRule::RemainderTo {
+            party: 2,
+            rule: MoneyRounding::Down,
+        };
+        assert!(refused(&["1", "1"], party).starts_with("found the remainder to share number 3"));
+        assert!(split_money(Money::CENT, &shares(&["1"]), Money::ZERO, largest).is_err());
+    }
+
+    #[test]
+    fn the_ends_of_an_integer_split_too() {
+        let by = shares(&["999999999999", "1"]);
+        for whole in [i64::MAX, i64::MIN + 1] {
+            let parts = split_dry(DryMass::from_units(whole), &by, SplitRule::LargestRemainder);
+            assert_eq!(
+                parts.unwrap().iter().map(|part| part.units()).sum::<i64>(),
+                whole
+            );
+        }
+    }
+}

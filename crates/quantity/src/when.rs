@@ -293,3 +293,114 @@ impl serde::de::Visitor<'_> for Stored {
         When::from_canonical(text).map_err(E::custom)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn chicago() -> Zone {
+        Zone::parse("america/chicago").unwrap()
+    }
+
+    fn utc(text: &str) -> Result<String, QuantityError> {
+        When::parse(text, &chicago()).map(|when| when.instant.to_string())
+    }
+
+    #[test]
+    fn times_as_people_write_them() {
+        assert_eq!(chicago().name(), "America/Chicago");
+        for text in [
+            "2026-10-14 19:20",
+            "2026-10-14T19:20",
+            "2026-10-14T19:20:00",
+            "2026-10-14 7:20 pm",
+            "Oct 14, 2026 7:20 pm",
+            "2026-10-14T19:20-05:00",
+            "2026-10-15T00:20Z",
+            "2026-10-14 18:20[America/Denver]",
+            "2026-10-15T00:20:00Z[America/Denver]",
+        ] {
+            assert_eq!(utc(text).as_deref(), Ok("2026-10-15T00:20:00Z"), "{text}");
+        }
+    }
+
+    #[test]
+    fn times_that_are_not_one_moment_are_refused() {
+        // clocks go back on 1 November 2026 and go forward on 8 March 2026, both at 2 am
+        let twice = utc("2026-11-01 01:30").unwrap_err().to_string();
+        assert!(twice.contains("offset"), "{twice}");
+        assert_eq!(
+            utc("2026-11-01T01:30-05:00").as_deref(),
+            Ok("2026-11-01T06:30:00Z")
+        );
+        assert_eq!(
+            utc("2026-11-01T01:30-06:00").as_deref(),
+            Ok("2026-11-01T07:30:00Z")
+        );
+        assert_eq!(
+            utc("2026-11-01 01:30-06:00").as_deref(),
+            Ok("2026-11-01T07:30:00Z")
+        );
+        let skipped = utc("2026-03-08 02:30").unwrap_err().to_string();
+        assert!(skipped.contains("skipped"), "{skipped}");
+        for text in [
+            "",
+            "2026-10-14",
+            "19:20",
+            "10/14/2026 19:20",
+            "2026-10-14 19:20[Mars]",
+            "[",
+        ] {
+            assert!(utc(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_harvest_day_ends_at_four() {
+        let day = |text: &str| {
+            When::parse(text, &chicago())
+                .unwrap()
+                .harvest_day(HARVEST_DAY_ENDS)
+                .to_string()
+        };
+        assert_eq!(day("2026-10-14 04:00"), "2026-10-14");
+        assert_eq!(day("2026-10-14 23:59"), "2026-10-14");
+        assert_eq!(day("2026-10-15 03:59"), "2026-10-14");
+        assert_eq!(day("2027-01-01 00:10"), "2026-12-31");
+        // on the night when clocks go back both 1:30s are still the evening before
+        assert_eq!(day("2026-11-01T01:30-05:00"), "2026-10-31");
+        assert_eq!(day("2026-11-01T01:30-06:00"), "2026-10-31");
+        let midnight = Time::midnight();
+        let load = When::parse("2026-10-15 00:00", &chicago()).unwrap();
+        assert_eq!(load.harvest_day(midnight).to_string(), "2026-10-15");
+    }
+
+    #[test]
+    fn one_instant_has_a_day_in_each_zone() {
+        let instant: Timestamp = "2026-10-15T09:30:00Z".parse().unwrap();
+        let day = |zone: &str| {
+            harvest_day(instant, &Zone::parse(zone).unwrap(), HARVEST_DAY_ENDS).to_string()
+        };
+        assert_eq!(day("America/Chicago"), "2026-10-15"); // 4:30 am
+        assert_eq!(day("America/Denver"), "2026-10-14"); // 3:30 am
+        assert!(
+            harvest_day(
+                Timestamp::MIN,
+                &Zone::parse("UTC").unwrap(),
+                HARVEST_DAY_ENDS
+            )
+            .year()
+                < 0
+        );
+    }
+
+    #[test]
+    fn stored_text_keeps_instant_and_zone() {
+        let when = When::parse("2026-11-01T01:30-06:00", &chicago()).unwrap();
+        let json = serde_json::to_string(&when).unwrap();
+        assert_eq!(json, "\"2026-11-01T07:30:00Z[America/Chicago]\"");
+        assert_eq!(serde_json::from_str::<When>(&json).unwrap(), when);
+        assert!(serde_json::from_str::<When>("\"2026-11-01T07:30:00Z\"").is_err());
+        assert!(serde_json::from_str::<When>("\"2026-11-01T07:30:00Z[Mars/Base]\"").is_err());
+    }
+}
