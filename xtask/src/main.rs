@@ -4,6 +4,7 @@
 //! study NAME` and `cargo xtask bench` build everything in release.
 #![expect(
     clippy::print_stdout,
+    clippy::print_stderr,
     reason = "a command line whose answer is its output"
 )]
 

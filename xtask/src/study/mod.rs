@@ -5,6 +5,10 @@
 //! `study/NAME.rs` with `pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict>`, and give it a
 //! line in [`STUDIES`]. The samples of all studies together are allowed two minutes.
 
+mod child;
+mod fuzz;
+mod peers;
+
 use anyhow::{Context as _, bail};
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -27,6 +31,21 @@ impl Request {
     /// `full` of something in a whole study, `sample` of it in a sample.
     pub(crate) fn size(&self, full: u64, sample: u64) -> u64 {
         if self.sample { sample } else { full }
+    }
+
+    /// The whole number after `flag` among the further words, if it is there.
+    pub(crate) fn number(&self, flag: &str) -> anyhow::Result<Option<u64>> {
+        let Some(at) = self.rest.iter().position(|word| word == flag) else {
+            return Ok(None);
+        };
+        let text = self
+            .rest
+            .get(at + 1)
+            .with_context(|| format!("{flag} wants a number"))?;
+        let number = text
+            .parse()
+            .with_context(|| format!("{flag} `{text}` is not a number"))?;
+        Ok(Some(number))
     }
 }
 
@@ -52,7 +71,18 @@ struct Study {
 }
 
 /// Every study, in the order in which `all` runs them.
-const STUDIES: &[Study] = &[];
+const STUDIES: &[Study] = &[
+    Study {
+        name: "peers",
+        asks: "do the scripts in reference/ still make the committed numbers?",
+        run: peers::run,
+    },
+    Study {
+        name: "fuzz",
+        asks: "do the readers of foreign bytes survive hostile ones?",
+        run: fuzz::run,
+    },
+];
 
 /// Runs the study named in `words` (`all` for every one), and fails when one does not hold.
 pub(crate) fn main(words: &[String], root: PathBuf) -> anyhow::Result<()> {

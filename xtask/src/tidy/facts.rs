@@ -18,8 +18,8 @@ const FACTS: &[&str] = &["value", "values", "text"];
 pub(super) fn check(tree: &Tree, _: &Rules) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (path, text) in tree
-        .under(FOLDER)
-        .filter(|(path, _)| path.ends_with(".toml"))
+        .ending(".toml")
+        .filter(|(path, _)| path.starts_with(FOLDER))
     {
         match text.parse::<toml::Table>() {
             Ok(table) => enter(
