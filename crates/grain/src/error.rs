@@ -57,14 +57,6 @@ pub enum GrainError {
         /// For which crop.
         crop: facts::Crop,
     },
-    /// Shares that are not shares.
-    #[error(
-        "found shares {found}, expected at least one share, all positive; write 2 and 1 for two thirds and one third"
-    )]
-    Shares {
-        /// As given.
-        found: String,
-    },
     /// A quantity past what an account can hold.
     #[error(transparent)]
     Quantity(#[from] quantity::QuantityError),

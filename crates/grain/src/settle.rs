@@ -5,9 +5,8 @@ use crate::{
     Assessment, AssessmentBase, Charged, GrainError, Kind, Line, Outcome, Round, Schedule,
     SettleFinding, SettledLine, Settlement, Ticket, When, charge,
 };
-use quantity::{Mass, Money, Price};
+use quantity::{Mass, MassUnit, Money, MoneyRounding, Price};
 use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive as _;
 
 /// Settles one ticket under one schedule.
 ///
@@ -378,7 +377,7 @@ fn assessment_line(
 
 /// A mass in pounds, exact for anything weighed in pounds.
 pub(crate) fn pounds(mass: Mass) -> Decimal {
-    (Decimal::from(mass.units()) / Decimal::from(45_359_237)).normalize()
+    mass.decimal(MassUnit::Lb).normalize()
 }
 
 pub(crate) fn rounded(value: Decimal, round: Option<Round>) -> Decimal {
@@ -387,13 +386,5 @@ pub(crate) fn rounded(value: Decimal, round: Option<Round>) -> Decimal {
 
 /// A decimal amount as ledger money, half-even at its ten-thousandth.
 pub(crate) fn money_of(value: Decimal) -> Result<Money, GrainError> {
-    (value * Decimal::from(10_000))
-        .round()
-        .to_i64()
-        .map(Money::from_units)
-        .ok_or_else(|| GrainError::OutOfRange {
-            what: "an amount of money",
-            found: value.to_string(),
-            expected: "less than 900 trillion",
-        })
+    Ok(Money::from_decimal(value, MoneyRounding::HalfEven)?)
 }

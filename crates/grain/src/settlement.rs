@@ -1,7 +1,7 @@
 //! What a settlement says, line by line.
 
 use crate::{Factor, PayUnit};
-use quantity::Money;
+use quantity::{BushelWeight, Bushels, Money};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
@@ -129,4 +129,61 @@ pub enum SettleFinding {
         /// The average used.
         used: Decimal,
     },
+}
+
+impl Settlement {
+    /// The buyer's bushels, when he buys by the bushel and took the load.
+    pub fn buyers_bushels(&self) -> Option<Bushels> {
+        if self.unit != PayUnit::Bushel || matches!(self.outcome, Outcome::Rejected { .. }) {
+            return None;
+        }
+        let weight = BushelWeight::from_decimal_lb(self.unit_lb).ok()?;
+        Some(Bushels::buyers(self.net_units, weight))
+    }
+
+    /// Units that the weight lines took.
+    pub fn shrink_units(&self) -> Decimal {
+        self.gross_units - self.net_units
+    }
+}
+
+impl std::fmt::Display for SettleFinding {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NotOnTicket { line, factor } => write!(
+                f,
+                "not on the ticket: {}; line '{line}' was left out, nothing was assumed",
+                factor.words()
+            ),
+            Self::NoLine { factor } => write!(
+                f,
+                "the ticket notes {}, and no line of the schedule uses it; ask the buyer",
+                factor.words()
+            ),
+            Self::PastTable { line, value, last } => write!(
+                f,
+                "{value} is past the last entry of line '{line}' ({last}); the line was left out, ask the buyer"
+            ),
+            Self::NetDiffers {
+                gross_less_tare_lb,
+                net_lb,
+            } => write!(
+                f,
+                "gross less tare is {gross_less_tare_lb} lb, the ticket prints {net_lb} lb net; the printed net was used"
+            ),
+            Self::NoPrice { line } => {
+                write!(f, "line '{line}' needs a price; it was left open")
+            }
+            Self::Averaged {
+                factor,
+                loads,
+                own,
+                used,
+            } => write!(
+                f,
+                "{} {used} is the average of {loads} loads; this load's own is {own}",
+                factor.words()
+            ),
+        }
+    }
 }
