@@ -7,6 +7,7 @@
 
 mod error;
 pub mod mistake;
+pub mod network;
 mod settings;
 mod squared;
 

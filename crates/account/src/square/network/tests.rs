@@ -1,0 +1,302 @@
+//! Which measurements do not fit, and which cannot be told apart.
+
+use super::solve::{Fit, dot};
+use crate::square::SquareError;
+use crate::square::network::{Network, fit, fit_with};
+use numeric::distribution::normal_quantile;
+use std::collections::BTreeMap;
+
+/// Residuals that correlate more than this behave alike.
+const ALIKE: f64 = 0.95;
+/// Share of a measurement's variance that its residual must keep to be put to the test.
+const REDUNDANT: f64 = 1e-9;
+/// Rounds of testing everything once more without the suspects.
+const ROUNDS: usize = 3;
+/// Unknowns in more rows than this join a whole season (a factor, an offset): sharing one does not
+/// make two measurements neighbors.
+const SHARED: usize = 24;
+
+/// The |z| that alarms: two-sided normal at the Sidak level for this many distinct tests.
+///
+/// ```
+/// assert!((account::square::network::critical(0.05, 10) - 2.7996).abs() < 5e-5);
+/// ```
+pub fn critical(level: f64, tests: usize) -> f64 {
+    let each = 1.0 - (1.0 - level).powf(1.0 / tests.max(1) as f64);
+    normal_quantile(1.0 - each / 2.0)
+}
+
+/// The measurement tests of a fit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tests {
+    /// Residual over its standard error; `None` where it is not tested or nothing checks it.
+    pub z: Vec<Option<f64>>,
+    /// Distinct tests: an equivalent set is one.
+    pub distinct: usize,
+    /// Measurements that behave like this one, with the correlation of their residuals.
+    pub alike: Vec<Vec<(usize, f64)>>,
+}
+
+/// One measurement set aside.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Aside {
+    /// Which.
+    pub measurement: usize,
+    /// Its test when it was set aside.
+    pub z: f64,
+    /// The measurements that no test told from it then, with the correlation; itself left out.
+    pub alike: Vec<(usize, f64)>,
+}
+
+/// What does not fit.
+#[derive(Debug, Clone)]
+pub struct Verdict {
+    /// The fit with everything.
+    pub first: Fit,
+    /// Its tests.
+    pub tests: Tests,
+    /// The |z| that alarms.
+    pub critical: f64,
+    /// The largest |z| with everything.
+    pub worst: f64,
+    /// What was set aside, the worst first.
+    pub aside: Vec<Aside>,
+    /// The fit without what was set aside.
+    pub last: Fit,
+}
+
+/// Whether a measurement is put to the test in this fit.
+fn checked(network: &Network, fit: &Fit, index: usize) -> bool {
+    network.measurements[index].tested
+        && fit.active[index]
+        && fit.residual_variance(index) > REDUNDANT * fit.variances[index]
+}
+
+/// Neighbors: measurements that share an unknown that is not shared by a whole season.
+fn neighbors(fit: &Fit, tested: &[bool]) -> Vec<Vec<usize>> {
+    let mut holders: Vec<Vec<usize>> = vec![Vec::new(); fit.elimination.free.len()];
+    for (index, row) in fit.rows.iter().enumerate() {
+        if tested[index] {
+            for &(c, _) in row {
+                holders[c].push(index);
+            }
+        }
+    }
+    let mut found = vec![Vec::new(); fit.rows.len()];
+    for holder in holders.iter().filter(|h| h.len() <= SHARED) {
+        for &a in holder {
+            found[a].extend(holder.iter().copied().filter(|&b| b != a));
+        }
+    }
+    for list in &mut found {
+        list.sort_unstable();
+        list.dedup();
+    }
+    found
+}
+
+/// Tests every measurement of a fit.
+pub fn tests(network: &Network, fit: &Fit) -> Tests {
+    let count = fit.rows.len();
+    let tested: Vec<bool> = (0..count).map(|i| checked(network, fit, i)).collect();
+    let z = (0..count)
+        .map(|i| tested[i].then(|| fit.residuals[i] / fit.residual_variance(i).sqrt()))
+        .collect();
+    let mut inverse = fit.factor.inverse();
+    let mut alike = vec![Vec::new(); count];
+    let mut set: Vec<usize> = (0..count).collect();
+    for (a, list) in neighbors(fit, &tested).into_iter().enumerate() {
+        for b in list.into_iter().filter(|&b| b > a) {
+            let covariance = -inverse.between(&fit.rows[a], &fit.rows[b]);
+            let size = (fit.residual_variance(a) * fit.residual_variance(b)).sqrt();
+            let correlation = covariance / size;
+            if correlation.abs() > ALIKE {
+                alike[a].push((b, correlation));
+                alike[b].push((a, correlation));
+                let (ra, rb) = (root(&set, a), root(&set, b));
+                set[ra.max(rb)] = ra.min(rb);
+            }
+        }
+    }
+    let distinct = (0..count)
+        .filter(|&i| tested[i] && root(&set, i) == i)
+        .count();
+    Tests { z, distinct, alike }
+}
+
+fn root(set: &[usize], mut at: usize) -> usize {
+    while set[at] != at {
+        at = set[at];
+    }
+    at
+}
+
+/// Tests, sets the worst aside by exact deletion until nothing alarms, and tests everything once
+/// more without the suspects, who come back when they turn out to fit.
+///
+/// # Errors
+/// As [`fit`].
+pub fn judge(network: &Network, level: f64) -> Result<Verdict, SquareError> {
+    let first = fit(network)?;
+    let tests_of_first = tests(network, &first);
+    let critical = critical(level, tests_of_first.distinct);
+    let worst = tests_of_first
+        .z
+        .iter()
+        .flatten()
+        .fold(0.0_f64, |m, z| m.max(z.abs()));
+    let mut aside: Vec<Aside> = Vec::new();
+    let mut last = first.clone();
+    for _ in 0..ROUNDS {
+        let more = delete_serially(network, &last, critical);
+        // suspects that the rest now predicts well come back
+        let before = aside.len() + more.len();
+        let back: Vec<usize> = aside
+            .iter()
+            .map(|a| a.measurement)
+            .filter(|&m| returns(&last, m, critical))
+            .collect();
+        if more.is_empty() && back.is_empty() {
+            break;
+        }
+        aside.retain(|a| !back.contains(&a.measurement));
+        aside.extend(more);
+        let mut active = vec![true; network.measurements.len()];
+        for a in &aside {
+            active[a.measurement] = false;
+        }
+        last = fit_with(network, &active)?;
+        let _ = before;
+    }
+    let innocent: Vec<usize> = aside
+        .iter()
+        .map(|a| a.measurement)
+        .filter(|&m| returns(&last, m, critical))
+        .collect();
+    if !innocent.is_empty() {
+        aside.retain(|a| !innocent.contains(&a.measurement));
+        let mut active = vec![true; network.measurements.len()];
+        for a in &aside {
+            active[a.measurement] = false;
+        }
+        last = fit_with(network, &active)?;
+    }
+    Ok(Verdict {
+        first,
+        tests: tests_of_first,
+        critical,
+        worst,
+        aside,
+        last,
+    })
+}
+
+/// Whether a measurement that was set aside fits what the rest predicts.
+fn returns(fit: &Fit, measurement: usize, critical: f64) -> bool {
+    fit.determines_reduced(&fit.rows[measurement])
+        && fit.residuals[measurement].abs() <= critical * fit.residual_variance(measurement).sqrt()
+}
+
+/// The state that deletion updates: everything that a refit without the deleted would give at the
+/// same linearisation.
+pub(super) struct Deleting<'a> {
+    fit: &'a Fit,
+    pub(super) residuals: Vec<f64>,
+    pub(super) variances: Vec<f64>,
+    /// Deleted: covariance of its fitted value with all columns, and its residual variance then.
+    gone: Vec<(Vec<f64>, f64)>,
+}
+
+impl<'a> Deleting<'a> {
+    pub(super) fn new(fit: &'a Fit) -> Self {
+        Self {
+            fit,
+            residuals: fit.residuals.clone(),
+            variances: (0..fit.rows.len())
+                .map(|i| fit.residual_variance(i))
+                .collect(),
+            gone: Vec::new(),
+        }
+    }
+
+    /// Covariance of one fitted measurement with every column and every fitted measurement, given
+    /// the deletions so far: one sparse solve, then a rank-one term for each deleted before.
+    fn against_all(&self, measurement: usize) -> (Vec<f64>, Vec<f64>) {
+        let row = &self.fit.rows[measurement];
+        let (mut columns, mut with) = self.fit.against_all(row);
+        if !self.gone.is_empty() {
+            for (direction, variance) in &self.gone {
+                let share = dot(row, direction) / variance;
+                if share != 0.0 {
+                    for (c, d) in columns.iter_mut().zip(direction) {
+                        *c += share * d;
+                    }
+                }
+            }
+            for (value, row) in with.iter_mut().zip(&self.fit.rows) {
+                *value = dot(row, &columns);
+            }
+        }
+        (columns, with)
+    }
+
+    /// Deletes one measurement; returns the correlation of its residual with every other's.
+    pub(super) fn delete(&mut self, measurement: usize) -> Vec<f64> {
+        let (columns, with) = self.against_all(measurement);
+        let own = self.variances[measurement];
+        let rest = self.residuals[measurement];
+        let mut correlations = vec![0.0; with.len()];
+        for (j, &shared) in with.iter().enumerate() {
+            if j == measurement {
+                continue;
+            }
+            let size = (own * self.variances[j].max(0.0)).sqrt();
+            correlations[j] = if size > 0.0 { -shared / size } else { 0.0 };
+            self.residuals[j] += shared * rest / own;
+            self.variances[j] -= shared * shared / own;
+        }
+        // measured less what the others predict, and the variance of that difference
+        let full = self.fit.variances[measurement];
+        self.residuals[measurement] = rest * full / own;
+        self.variances[measurement] = full * full / own;
+        self.gone.push((columns, own));
+        correlations
+    }
+}
+
+fn delete_serially(network: &Network, fit: &Fit, critical: f64) -> Vec<Aside> {
+    let mut state = Deleting::new(fit);
+    let mut open: Vec<usize> = (0..fit.rows.len())
+        .filter(|&i| checked(network, fit, i))
+        .collect();
+    let mut found = Vec::new();
+    loop {
+        open.retain(|&i| state.variances[i] > REDUNDANT * fit.variances[i]);
+        let size = |i: usize| state.residuals[i].abs() / state.variances[i].sqrt();
+        let Some(worst) = open.iter().map(|&i| size(i)).reduce(f64::max) else {
+            return found;
+        };
+        if worst <= critical {
+            return found;
+        }
+        // members of an equivalent set tie but for rounding: the first of them stands for the set
+        let Some(&chosen) = open.iter().find(|&&i| size(i) >= worst * (1.0 - 1e-7)) else {
+            return found;
+        };
+        let z = state.residuals[chosen] / state.variances[chosen].sqrt();
+        let before: BTreeMap<usize, bool> = open.iter().map(|&i| (i, true)).collect();
+        let correlations = state.delete(chosen);
+        open.retain(|&i| i != chosen);
+        let alike = correlations
+            .iter()
+            .enumerate()
+            .filter(|(j, c)| c.abs() > ALIKE && before.contains_key(j))
+            .map(|(j, c)| (j, *c))
+            .collect();
+        found.push(Aside {
+            measurement: chosen,
+            z,
+            alike,
+        });
+    }
+}
