@@ -33,6 +33,8 @@ fn run() -> anyhow::Result<()> {
     match words.first().map(String::as_str) {
         #[cfg(feature = "rooms")]
         Some("study") => study::main(&words[1..], root),
+        #[cfg(feature = "rooms")]
+        Some("child") => study::child(&words[1..]),
         Some("tidy") => tidy::main(&root),
         Some(word) => bail!("`{word}` is nothing that the workshop does:\n\n{USAGE}"),
         None => {

@@ -5,13 +5,17 @@
 //! `study/NAME.rs` with `pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict>`, and give it a
 //! line in [`STUDIES`]. The samples of all studies together are allowed two minutes.
 
+mod big;
 mod child;
 mod fuzz;
+mod kill;
+mod merge;
 mod peers;
+mod slips;
 
 use anyhow::{Context as _, bail};
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 /// What was asked of a study.
@@ -73,6 +77,21 @@ struct Study {
 /// Every study, in the order in which `all` runs them.
 const STUDIES: &[Study] = &[
     Study {
+        name: "kill",
+        asks: "is an acknowledged slip ever lost when the writer is killed?",
+        run: kill::run,
+    },
+    Study {
+        name: "merge",
+        asks: "do parts of a book merge to the same book in any order?",
+        run: merge::run,
+    },
+    Study {
+        name: "big",
+        asks: "are big files refused or read in bounded memory?",
+        run: big::run,
+    },
+    Study {
         name: "peers",
         asks: "do the scripts in reference/ still make the committed numbers?",
         run: peers::run,
@@ -115,6 +134,21 @@ pub(crate) fn main(words: &[String], root: PathBuf) -> anyhow::Result<()> {
     } else {
         bail!("these studies do not hold: {}", failed.join(", "))
     }
+}
+
+/// A part of a study that runs in a process of its own.
+pub(crate) fn child(words: &[String]) -> anyhow::Result<()> {
+    match words.first().map(String::as_str) {
+        Some("append") => kill::child_append(&words[1..]),
+        _ => bail!("`child` is for studies to call"),
+    }
+}
+
+/// The folder of real field data: STOOK_TEST_DATA, or ../shared/data where that is there.
+pub(crate) fn test_data(root: &Path) -> Option<PathBuf> {
+    let named = std::env::var_os("STOOK_TEST_DATA").map(PathBuf::from);
+    let beside = || root.parent().map(|above| above.join("shared/data"));
+    named.or_else(beside).filter(|folder| folder.is_dir())
 }
 
 /// Splits the command line into the study's name and the request.

@@ -31,6 +31,7 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
         }
     }
     folders.sort();
+    let data = super::test_data(&request.root);
     let (mut same, mut skipped, mut differ) = (Vec::new(), 0, Vec::new());
     for folder in &folders {
         let name = folder
@@ -47,7 +48,7 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
             );
             continue;
         };
-        match again(folder, &recipe)? {
+        match again(folder, &recipe, data.as_deref())? {
             Again::Same(numbers) => same.push(format!("{name} ({numbers} numbers)")),
             Again::Missing(what) => {
                 skipped += 1;
@@ -105,12 +106,17 @@ enum Again {
     Differs(String),
 }
 
-fn again(folder: &Path, recipe: &Recipe) -> anyhow::Result<Again> {
+fn again(folder: &Path, recipe: &Recipe, data: Option<&Path>) -> anyhow::Result<Again> {
     if recipe.makes.is_empty() {
         bail!(
             "{}: PROVENANCE.md has a line `Run:` but none `Makes:`",
             folder.display()
         );
+    }
+    if recipe.command.contains("STOOK_TEST_DATA") && data.is_none() {
+        return Ok(Again::Missing(
+            "STOOK_TEST_DATA is not set, and its input is not kept here".to_owned(),
+        ));
     }
     let room = tempfile::tempdir()?;
     let copy = room
@@ -154,6 +160,7 @@ fn again(folder: &Path, recipe: &Recipe) -> anyhow::Result<Again> {
         .args(["-euo", "pipefail", "-c", &recipe.command])
         .current_dir(&copy)
         .env("PATH", path)
+        .envs(data.map(|folder| ("STOOK_TEST_DATA", folder)))
         .stdin(Stdio::null())
         .output()
         .context("bash did not start")?;
@@ -325,13 +332,13 @@ mod tests {
             command: command.to_owned(),
             makes: makes.clone(),
         };
-        let same = again(folder.path(), &recipe("echo sum 3 > expected.txt")).unwrap();
+        let same = again(folder.path(), &recipe("echo sum 3 > expected.txt"), None).unwrap();
         assert!(matches!(same, Again::Same(1)));
-        let other = again(folder.path(), &recipe("echo sum 4 > expected.txt")).unwrap();
+        let other = again(folder.path(), &recipe("echo sum 4 > expected.txt"), None).unwrap();
         assert!(matches!(other, Again::Differs(_)));
-        let nothing = again(folder.path(), &recipe("true")).unwrap();
+        let nothing = again(folder.path(), &recipe("true"), None).unwrap();
         assert!(matches!(nothing, Again::Differs(_)));
-        let missing = again(folder.path(), &recipe("no-such-program-at-all")).unwrap();
+        let missing = again(folder.path(), &recipe("no-such-program-at-all"), None).unwrap();
         assert!(matches!(missing, Again::Missing(_)));
     }
 
