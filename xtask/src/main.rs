@@ -9,6 +9,8 @@
 )]
 
 #[cfg(feature = "rooms")]
+mod bench;
+#[cfg(feature = "rooms")]
 mod study;
 mod tidy;
 
@@ -33,6 +35,8 @@ fn run() -> anyhow::Result<()> {
     match words.first().map(String::as_str) {
         #[cfg(feature = "rooms")]
         Some("study") => study::main(&words[1..], root),
+        #[cfg(feature = "rooms")]
+        Some("bench") => bench::main(&root),
         #[cfg(feature = "rooms")]
         Some("child") => study::child(&words[1..]),
         Some("tidy") => tidy::main(&root),

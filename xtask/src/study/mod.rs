@@ -9,9 +9,11 @@ mod big;
 mod child;
 mod fuzz;
 mod kill;
+pub(crate) mod large;
 mod merge;
 mod peers;
 mod slips;
+mod squaring;
 
 use anyhow::{Context as _, bail};
 use std::fmt::Write as _;
@@ -76,6 +78,11 @@ struct Study {
 
 /// Every study, in the order in which `all` runs them.
 const STUDIES: &[Study] = &[
+    Study {
+        name: "squaring",
+        asks: "does squaring find what was planted, and blame nothing else?",
+        run: squaring::run,
+    },
     Study {
         name: "kill",
         asks: "is an acknowledged slip ever lost when the writer is killed?",
