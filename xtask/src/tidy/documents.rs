@@ -31,6 +31,7 @@ pub(super) fn check(tree: &Tree, rules: &Rules) -> Vec<Finding> {
         .collect();
     for (path, text) in tree.ending(".md") {
         findings.extend(links(tree, path, text));
+        findings.extend(named_paths(tree, path, text));
     }
     findings.extend(floor_plan(tree, rules));
     findings.extend(provenance(tree));
@@ -69,6 +70,27 @@ fn links(tree: &Tree, path: &str, text: &str) -> Vec<Finding> {
                     index + 1,
                     format!("the link to {target} leads nowhere"),
                 ));
+            }
+        }
+    }
+    findings
+}
+
+/// Paths of ours in backquotes that are not there; one with a stand-in (`reference/NAME/`) is let be.
+fn named_paths(tree: &Tree, path: &str, text: &str) -> Vec<Finding> {
+    let ours = ["crates/", "xtask/", "reference/", "sample/", "fuzz/"];
+    let mut findings = Vec::new();
+    for (index, line) in text.lines().enumerate() {
+        for name in line.split('`').skip(1).step_by(2) {
+            let plain =
+                |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || "/._-".contains(c);
+            if !ours.iter().any(|start| name.starts_with(start)) || !name.chars().all(plain) {
+                continue;
+            }
+            let inside = format!("{}/", name.trim_end_matches('/'));
+            if !tree.files.contains_key(name) && tree.under(&inside).next().is_none() {
+                let what = format!("names `{name}`, which is not there");
+                findings.push(Finding::at(path, index + 1, what));
             }
         }
     }
@@ -204,6 +226,17 @@ mod tests {
                 "docs/a.md:1: the link to ../../x.md leaves the repository"
             ]
         );
+    }
+
+    #[test]
+    fn looks_for_the_paths_that_documents_name() {
+        let text = "See `crates/grain/src/a.rs`, `crates/grain`, `crates/ROOM/src`, `fuzz/gone.rs` and `a/b`.\n";
+        let tree = Tree::of(&[("A.md", text), ("crates/grain/src/a.rs", "")]);
+        let told: Vec<String> = named_paths(&tree, "A.md", text)
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        assert_eq!(told, ["A.md:1: names `fuzz/gone.rs`, which is not there"]);
     }
 
     #[test]
