@@ -12,8 +12,8 @@ use std::process::{Command, Stdio};
 /// Seconds that each target runs: whole, and as a sample.
 const SECONDS: (u64, u64) = (600, 20);
 
-/// Where cargo-fuzz leaves its programs.
-const BUILT: &str = "fuzz/target/x86_64-unknown-linux-gnu/release";
+/// Where cargo-fuzz leaves its programs, under cargo's target folder.
+const BUILT: &str = "x86_64-unknown-linux-gnu/release";
 
 /// Runs every target, or every one already built.
 pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
@@ -30,7 +30,7 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
     let mut ran = Vec::new();
     for target in &targets {
         let mut command = if request.sample {
-            let program = request.root.join(BUILT).join(target);
+            let program = built(&request.root).join(target);
             if !program.exists() {
                 continue;
             }
@@ -94,6 +94,14 @@ fn targets(root: &Path) -> anyhow::Result<Vec<String>> {
     }
     names.sort();
     Ok(names)
+}
+
+/// The folder of built targets.
+fn built(root: &Path) -> PathBuf {
+    let named = std::env::var_os("CARGO_TARGET_DIR").map(PathBuf::from);
+    named
+        .unwrap_or_else(|| root.join("fuzz/target"))
+        .join(BUILT)
 }
 
 /// The target's own corpus folder, made if it is not there.

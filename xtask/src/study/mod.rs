@@ -195,3 +195,52 @@ fn usage() -> String {
     }
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn asked(words: &str) -> anyhow::Result<(String, Request)> {
+        let words: Vec<String> = words.split_whitespace().map(str::to_owned).collect();
+        read(&words, PathBuf::new())
+    }
+
+    #[test]
+    fn reads_what_is_asked() {
+        let (name, request) = asked("kill --sample --seed 9 --seconds 5").unwrap();
+        assert_eq!(
+            (name.as_str(), request.sample, request.seed),
+            ("kill", true, 9)
+        );
+        assert_eq!(request.size(200, 8), 8);
+        assert_eq!(request.number("--seconds").unwrap(), Some(5));
+        assert_eq!(request.number("--seasons").unwrap(), None);
+        assert_eq!(asked("kill").unwrap().1.size(200, 8), 200);
+    }
+
+    #[test]
+    fn says_what_it_did_not_understand() {
+        assert!(
+            asked("")
+                .unwrap_err()
+                .to_string()
+                .contains("cargo xtask study NAME")
+        );
+        assert!(
+            asked("kill --seed x")
+                .unwrap_err()
+                .to_string()
+                .contains("not a whole number")
+        );
+        let gone = main(&["gone".to_owned()], PathBuf::new()).unwrap_err();
+        assert!(gone.to_string().contains("no study called `gone`"));
+    }
+
+    #[test]
+    fn names_no_study_twice() {
+        let mut names: Vec<_> = STUDIES.iter().map(|study| study.name).collect();
+        names.sort_unstable();
+        names.dedup();
+        assert_eq!(names.len(), STUDIES.len());
+    }
+}
