@@ -8,10 +8,11 @@
 mod error;
 pub mod mistake;
 pub mod network;
+mod season;
 mod settings;
 mod squared;
 
-use crate::slip::{MachineId, MeterId, Place, PlaceId, Slip, SlipId, Stock};
+use crate::slip::{MachineId, MeterId, Place, PlaceId, PlaceKind, Slip, SlipId, Stock};
 use quantity::Mass;
 use std::collections::BTreeMap;
 
@@ -51,9 +52,26 @@ pub struct Season {
 /// A slip that names an unlisted place or no source, two slips with one id, or a standard error that
 /// is not positive.
 pub fn square(season: &Season, settings: &Settings) -> Result<Squared, SquareError> {
-    let _ = (season, settings);
-    Err(SquareError::Impossible {
-        what: "everything".to_owned(),
-        found: 0.0,
-    })
+    let mut layout = season::build::lay_out(season, settings, &BTreeMap::new())?;
+    if layout.periods.iter().any(|p| p.kind == PlaceKind::Dryer) {
+        // a dryer's loss is a share of what went through it, which a first fit tells
+        let fit = network::fit(&layout.network)?;
+        let through = layout
+            .periods
+            .iter()
+            .enumerate()
+            .filter(|(_, period)| period.kind == PlaceKind::Dryer)
+            .map(|(at, period)| {
+                let kg = period
+                    .ins
+                    .iter()
+                    .map(|&s| fit.values[layout.mass[s]])
+                    .sum::<f64>();
+                (at, kg.max(0.0))
+            })
+            .collect();
+        layout = season::build::lay_out(season, settings, &through)?;
+    }
+    let verdict = network::judge(&layout.network, settings.level)?;
+    Ok(season::report::report(&layout, &verdict, settings.level))
 }

@@ -300,6 +300,11 @@ impl Fit {
         }
     }
 
+    /// Covariance of one unknown with every fitted measurement.
+    pub fn leaning(&self, unknown: usize) -> Vec<f64> {
+        self.against_all(self.elimination.unknown(unknown)).1
+    }
+
     /// Covariances of one fitted measurement with all: the solve behind exact deletion.
     pub(super) fn against_all(&self, row: &Row) -> (Vec<f64>, Vec<f64>) {
         let mut right = vec![0.0; self.elimination.free.len()];
