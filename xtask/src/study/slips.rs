@@ -95,6 +95,8 @@ pub(crate) fn payload(seed: u64, index: u64) -> anyhow::Result<Payload> {
             basis: MonitorBasis::Wet,
         }),
         moisture: moisture(&mut stream)?,
+        number: None,
+        paper: None,
     }))
 }
 
