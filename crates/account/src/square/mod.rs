@@ -14,6 +14,7 @@ mod squared;
 
 use crate::slip::{MachineId, MeterId, Place, PlaceId, PlaceKind, Slip, SlipId, Stock};
 use quantity::Mass;
+use season::build::Known;
 use std::collections::BTreeMap;
 
 pub use error::SquareError;
@@ -52,7 +53,7 @@ pub struct Season {
 /// A slip that names an unlisted place or no source, two slips with one id, or a standard error that
 /// is not positive.
 pub fn square(season: &Season, settings: &Settings) -> Result<Squared, SquareError> {
-    let mut layout = season::build::lay_out(season, settings, &BTreeMap::new())?;
+    let mut layout = season::build::lay_out(season, settings, &Known::default())?;
     if layout.periods.iter().any(|p| p.kind == PlaceKind::Dryer) {
         // a dryer's loss is a share of what went through it, which a first fit tells
         let fit = network::fit(&layout.network)?;
@@ -70,7 +71,11 @@ pub fn square(season: &Season, settings: &Settings) -> Result<Squared, SquareErr
                 (at, kg.max(0.0))
             })
             .collect();
-        layout = season::build::lay_out(season, settings, &through)?;
+        let known = Known {
+            through,
+            ..Known::default()
+        };
+        layout = season::build::lay_out(season, settings, &known)?;
     }
     let verdict = network::judge(&layout.network, settings.level)?;
     Ok(season::report::report(&layout, &verdict, settings.level))

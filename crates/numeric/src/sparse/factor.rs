@@ -186,6 +186,11 @@ impl Factor {
         found
     }
 
+    /// Natural logarithm of the product of the pivots that are not zero.
+    pub fn ln_determinant(&self) -> f64 {
+        self.pivot.iter().filter(|p| **p > 0.0).map(|p| p.ln()).sum()
+    }
+
     /// Solves `A x = b`; where A is singular, the solution with its free columns at zero.
     pub fn solve(&self, b: &[f64]) -> Vec<f64> {
         let mut y: Vec<f64> = (0..self.size).map(|k| b[self.origin[k]]).collect();

@@ -1,104 +1,239 @@
 //! Which mistake a suspect looks like.
+//!
+//! For every slip that may be the one, hypotheses are formed and scored: how likely the figures would
+//! be if it were so, against nothing but noise, times a prior by kind. [`figures`] changes one slip's
+//! own figures; [`moves`] changes balances (twice, missing, wrong wagon, wrong field) and compares
+//! fits of the few fillings concerned; [`habit`] knows what is usual on the farm. Beside them stand
+//! "noise" and "a blunder of no kind with a name", so that the chances mean something.
+//!
+//! Nothing here corrects: a correction is typed from the paper, with a reason.
+//!
+//! Limitations: a wrong field within one crop changes no balance and cannot be found; two mistakes in
+//! one filling are judged one at a time; priors are guesses of the trade.
 
+mod digits;
+mod figures;
+mod habit;
+mod kind;
+mod moves;
+mod nearby;
+
+use super::network::Aside;
+use super::season::build::Subject;
+use super::season::report::Read;
 use crate::slip::SlipId;
-use serde::{Deserialize, Serialize};
+use figures::{Predicted, Scored, UNSPECIFIC, ln_normal};
+use habit::Habits;
+use nearby::Whole;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// The kinds of mistake that people make with slips.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum MistakeKind {
-    /// Two neighboring digits swapped, of gross, tare, net or reading.
-    DigitsSwapped,
-    /// One digit off.
-    DigitOff,
-    /// The tare was never taken off.
-    TareNotTaken,
-    /// The gross was typed where the net belongs.
-    GrossAsNet,
-    /// Another wagon's tare was taken off.
-    OtherTare,
-    /// Pounds typed as kilograms, or the other way round.
-    PoundsForKilograms,
-    /// The moisture's decimal point slipped.
-    MoistureTenfold,
-    /// The test weight was typed as the moisture.
-    TestWeightAsMoisture,
-    /// The slip is there twice.
-    EnteredTwice,
-    /// A slip was never entered.
-    Missing,
-    /// The slip names the wrong wagon.
-    WrongWagon,
-    /// The slip names a field of another crop.
-    WrongField,
-    /// The monitor missed a part of the tank.
-    MonitorGap,
+pub use kind::{Field, Hypothesis, MistakeKind};
+
+/// Hypotheses shown for one suspect.
+const SHOWN: usize = 5;
+
+/// What all suspects of a season have in common.
+pub(super) struct Bench<'a> {
+    read: &'a Read<'a>,
+    whole: Whole<'a>,
+    habits: Habits,
+    all_suspects: BTreeSet<usize>,
 }
 
-/// Where on a slip a change would be made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Field {
-    /// Loaded weight.
-    Gross,
-    /// Empty weight.
-    Tare,
-    /// Net weight.
-    Net,
-    /// The combine's reading.
-    Reading,
-    /// The unit of the weights.
-    Unit,
-    /// Moisture.
-    Moisture,
-    /// Where from.
-    From,
-    /// Where to.
-    To,
-    /// Which crop.
-    Crop,
-    /// The slip as a whole.
-    Slip,
+fn slip_of(read: &Read<'_>, measurement: usize) -> Option<usize> {
+    match read.layout.subject[measurement] {
+        Subject::Slip(index) => Some(index),
+        _ => None,
+    }
 }
 
-/// One thing that may have happened.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Hypothesis {
-    /// What kind of mistake.
-    pub kind: MistakeKind,
-    /// On which slip; for a missing one, the slip that is short of it.
-    pub slip: SlipId,
-    /// Where on it.
-    pub field: Field,
-    /// What is written there.
-    pub written: String,
-    /// What may have been meant, to be looked up on the paper.
-    pub perhaps: String,
-    /// Another slip concerned: the first of two, or the slip the grain may belong with.
-    pub other: Option<SlipId>,
-    /// What it would change in the slip's dry mass, kg.
-    pub change_dry_kg: f64,
-    /// Residual left if it were so, in standard errors.
-    pub z_left: f64,
-    /// Chance among everything considered, something unspecified included.
-    pub chance: f64,
-    /// Natural logarithm of the odds against nothing but noise.
-    pub ln_odds_against_noise: f64,
-    /// One sentence that claims nothing.
-    pub words: String,
+/// What everything but one measurement says of it, the suspect of its set being believed instead.
+fn predict(read: &Read<'_>, aside: &Aside, with: &[f64], measurement: usize) -> Option<Predicted> {
+    let last = &read.verdict.last;
+    let first = aside.measurement;
+    let scale = read.scale(measurement);
+    let full = last.variances[first] + last.fitted_variances[first];
+    if measurement == first {
+        return Some(Predicted {
+            off: last.residuals[first],
+            variance: full,
+            own: last.variances[first],
+            scale,
+        });
+    }
+    let own = last.variances[measurement];
+    let shared = with[measurement];
+    let residual = last.residuals[measurement] - shared * last.residuals[first] / full;
+    let rest = own - (last.fitted_variances[measurement] - shared * shared / full);
+    (last.active[measurement] && rest > 1e-9 * own).then(|| Predicted {
+        off: residual * own / rest,
+        variance: own * own / rest,
+        own,
+        scale,
+    })
 }
 
-use crate::square::network::Aside;
-use crate::square::season::report::Read;
+impl<'a> Bench<'a> {
+    pub(super) fn of(read: &'a Read<'a>) -> Self {
+        let dry: Vec<Option<f64>> = read
+            .layout
+            .mass
+            .iter()
+            .map(|&m| read.errors[m].map(|_| read.verdict.last.values[m]))
+            .collect();
+        let all_suspects = read
+            .verdict
+            .aside
+            .iter()
+            .flat_map(|a| std::iter::once(a.measurement).chain(a.alike.iter().map(|x| x.0)))
+            .filter_map(|m| slip_of(read, m))
+            .collect();
+        Self {
+            read,
+            whole: Whole::of(read),
+            habits: Habits::of(read.layout, &dry),
+            all_suspects,
+        }
+    }
 
-pub(super) fn weigh(
-    _read: &Read<'_>,
-    _aside: &Aside,
-    _members: &[usize],
-) -> (Vec<Hypothesis>, f64) {
-    (Vec::new(), 1.0)
+    /// Hypotheses for one suspect, the most likely first, and the chance of something else.
+    pub(super) fn weigh(&self, aside: &Aside) -> (Vec<Hypothesis>, f64) {
+        let read = self.read;
+        let members: Vec<usize> = std::iter::once(aside.measurement)
+            .chain(aside.alike.iter().map(|a| a.0))
+            .collect();
+        let last = &read.verdict.last;
+        let (_, with) = last.against_all(&last.rows[aside.measurement]);
+        let mut scored: Vec<Scored> = Vec::new();
+        let mut unspecific = f64::NEG_INFINITY;
+        if last.determines_reduced(&last.rows[aside.measurement]) {
+            for &measurement in &members {
+                let Some(predicted) = predict(read, aside, &with, measurement) else {
+                    continue;
+                };
+                let noise = ln_normal(predicted.off, predicted.variance);
+                let value = self.value(measurement);
+                let width = 2.0 * value.abs().max((value - predicted.off).abs()).max(500.0);
+                unspecific = ln_sum(unspecific, UNSPECIFIC.ln() - width.ln() - noise);
+                if let Some(slip) = slip_of(read, measurement) {
+                    scored.extend(figures::of_slip(read.layout, &self.habits, slip, predicted));
+                }
+            }
+        }
+        let search = moves::Search {
+            whole: &self.whole,
+            habits: &self.habits,
+            members: members.iter().filter_map(|&m| slip_of(read, m)).collect(),
+            all_suspects: &self.all_suspects,
+        };
+        scored.extend(search.run());
+        self.rank(&scored, unspecific)
+    }
+
+    fn value(&self, measurement: usize) -> f64 {
+        let layout = self.read.layout;
+        match layout.subject[measurement] {
+            Subject::Slip(index) => layout.record_kg[index].unwrap_or(0.0),
+            Subject::Stock(index) => layout.stock_kg[index],
+            Subject::Prior => 0.0,
+        }
+    }
+
+    /// One hypothesis for each kind, its chance being that of all its candidates together.
+    fn rank(&self, scored: &[Scored], unspecific: f64) -> (Vec<Hypothesis>, f64) {
+        let mut kinds: BTreeMap<MistakeKind, (f64, &Scored)> = BTreeMap::new();
+        // noise itself stands at odds 1
+        let mut total = ln_sum(0.0, unspecific);
+        for candidate in scored {
+            total = ln_sum(total, candidate.ln_score);
+            kinds
+                .entry(candidate.kind)
+                .and_modify(|(sum, best)| {
+                    *sum = ln_sum(*sum, candidate.ln_score);
+                    if candidate.ln_score > best.ln_score {
+                        *best = candidate;
+                    }
+                })
+                .or_insert((candidate.ln_score, candidate));
+        }
+        let mut ranked: Vec<(f64, &Scored)> = kinds.into_values().collect();
+        ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let made = ranked
+            .into_iter()
+            .take(SHOWN)
+            .map(|(sum, best)| self.hypothesis(sum, total, best))
+            .collect();
+        (made, (unspecific - total).exp())
+    }
+
+    fn hypothesis(&self, sum: f64, total: f64, best: &Scored) -> Hypothesis {
+        let layout = self.read.layout;
+        let slip = layout.slips[best.slip].id.clone();
+        let other = best.other.map(|o| layout.slips[o].id.clone());
+        let words = match best.kind {
+            MistakeKind::EnteredTwice => format!(
+                "Slip {slip} says the same as slip {}: it may have been entered twice.",
+                other.as_ref().map_or("another", |o| o.0.as_str())
+            ),
+            MistakeKind::Missing => format!(
+                "A slip may be missing near {slip}: {} would close the balance.",
+                best.perhaps
+            ),
+            MistakeKind::WrongWagon | MistakeKind::WrongField => format!(
+                "Slip {slip} says {}; {} may have been meant ({}).",
+                best.written,
+                best.perhaps,
+                best.kind.name()
+            ),
+            _ => format!(
+                "The {} of slip {slip} says {}; the paper may say {} ({}).",
+                best.field.name(),
+                best.written,
+                best.perhaps,
+                best.kind.name()
+            ),
+        };
+        Hypothesis {
+            kind: best.kind,
+            slip,
+            field: best.field,
+            written: best.written.clone(),
+            perhaps: best.perhaps.clone(),
+            other,
+            change_dry_kg: best.change_kg,
+            chance: (sum - total).exp(),
+            ln_odds_against_noise: sum,
+            words,
+        }
+    }
 }
 
-pub(super) fn say(slip: &SlipId, _set: &[SlipId], _off: f64, _h: &[Hypothesis]) -> String {
-    format!("Slip {slip} does not fit.")
+/// One sentence on a suspect.
+pub(super) fn say(slip: &SlipId, set: &[SlipId], off_by_kg: f64, best: &[Hypothesis]) -> String {
+    let lb = off_by_kg / 0.453_592_37;
+    let who = if set.len() > 1 {
+        let names: Vec<&str> = set.iter().map(|s| s.0.as_str()).collect();
+        format!("One of {} does not fit", names.join(", "))
+    } else {
+        format!("Slip {slip} does not fit")
+    };
+    let side = if lb > 0.0 { "more" } else { "less" };
+    let mut text = format!(
+        "{who}: {slip} says {:.0} lb dry {side} than the rest of the account.",
+        lb.abs()
+    );
+    if let Some(first) = best.first() {
+        text.push(' ');
+        text.push_str(&first.words);
+    }
+    text
+}
+
+fn ln_sum(a: f64, b: f64) -> f64 {
+    let high = a.max(b);
+    if high == f64::NEG_INFINITY {
+        high
+    } else {
+        high + ((a - high).exp() + (b - high).exp()).ln()
+    }
 }

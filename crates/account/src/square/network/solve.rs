@@ -32,7 +32,7 @@ pub struct Fit {
     pub fitted_variances: Vec<f64>,
     /// Whether a measurement took part.
     pub active: Vec<bool>,
-    pub(super) rows: Vec<Row>,
+    pub(crate) rows: Vec<Row>,
     pub(super) elimination: Elimination,
     pub(super) factor: Factor,
     /// Free directions, each as (column, share), by column.
@@ -245,12 +245,40 @@ impl Fit {
         }
     }
 
+    /// Natural logarithm of how likely the measurements are under this network, each mass being
+    /// taken for anything up to `range` beforehand: what two networks for the same slips are
+    /// compared by.
+    ///
+    /// A mass held at nothing stands at an end of its range, which is worth about a standard error.
+    pub fn ln_evidence(&self, network: &Network, range: f64) -> f64 {
+        let tau = std::f64::consts::TAU.ln();
+        let measured: f64 = self
+            .active
+            .iter()
+            .zip(&self.variances)
+            .filter(|(active, _)| **active)
+            .map(|(_, variance)| -0.5 * (tau + variance.ln()))
+            .sum();
+        let masses = self
+            .elimination
+            .free
+            .iter()
+            .filter(|&&j| network.unknowns.get(j).is_none_or(|u| u.non_negative))
+            .count();
+        let determined = self.elimination.free.len() - self.directions;
+        let bounded = masses.saturating_sub(self.directions);
+        measured - 0.5 * self.chi_square
+            + 0.5 * (determined as f64 * tau - self.factor.ln_determinant())
+            - bounded as f64 * range.ln()
+            - 4.0 * self.held.len() as f64
+    }
+
     /// Whether the measurements determine this combination of unknowns.
     pub fn determines(&self, row: &[(usize, f64)]) -> bool {
         self.determines_reduced(&self.elimination.reduce(row))
     }
 
-    pub(super) fn determines_reduced(&self, row: &Row) -> bool {
+    pub(crate) fn determines_reduced(&self, row: &Row) -> bool {
         if self.directions == 0 {
             return true;
         }
@@ -306,7 +334,7 @@ impl Fit {
     }
 
     /// Covariances of one fitted measurement with all: the solve behind exact deletion.
-    pub(super) fn against_all(&self, row: &Row) -> (Vec<f64>, Vec<f64>) {
+    pub(crate) fn against_all(&self, row: &Row) -> (Vec<f64>, Vec<f64>) {
         let mut right = vec![0.0; self.elimination.free.len()];
         for &(c, a) in row {
             right[c] += a;

@@ -2,13 +2,28 @@
 
 use super::evidence::{self, Weighed, Wetness};
 use super::periods::{self, Edge, Period, empties, exact};
-use crate::slip::{CropId, MachineId, MeterId, PlaceId, PlaceKind, Slip, Stock, Weight};
+use crate::slip::{CropId, MachineId, MeterId, PlaceId, PlaceKind, Slip, SlipId, Stock, Weight};
 use crate::square::network::{Measurement, Model, Network, Row};
-use crate::square::{Season, Settings, SquareError};
+use crate::square::{MoistureSource, Season, Settings, SquareError};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One monitor setting: machine, crop, and how many times it had been set anew.
 pub(crate) type FactorKey = (MachineId, CropId, usize);
+
+/// What an earlier fit of a larger season knows, to be believed in a part of it.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Known {
+    /// What went into a dryer, by period, dry kg.
+    pub(crate) through: BTreeMap<usize, f64>,
+    /// Factors with their standard errors.
+    pub(crate) factors: BTreeMap<FactorKey, (f64, f64)>,
+    /// Offsets with their standard errors, points.
+    pub(crate) offsets: BTreeMap<MeterId, (f64, f64)>,
+    /// Relative standard errors of tanks by monitor.
+    pub(crate) relative: BTreeMap<SlipId, f64>,
+    /// Moistures of slips that have none of their own.
+    pub(crate) wetness: BTreeMap<SlipId, Wetness>,
+}
 
 /// What a measurement of the network stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,14 +67,15 @@ pub(crate) struct Layout<'a> {
     /// Dry matter as written, kg, before any monitor factor.
     pub(crate) record_kg: Vec<Option<f64>>,
     pub(crate) stock_kg: Vec<f64>,
+    /// Relative standard error of each monitor tank.
+    pub(crate) relative: Vec<f64>,
 }
 
-/// Lays a season out; `through` says what went into a dryer in each of its periods, dry kg, where an
-/// earlier fit has it (0 elsewhere).
+/// Lays a season out, believing what an earlier fit knows.
 pub(crate) fn lay_out<'a>(
     season: &'a Season,
     settings: &'a Settings,
-    through: &BTreeMap<usize, f64>,
+    known: &Known,
 ) -> Result<Layout<'a>, SquareError> {
     let places = evidence::by_name(season);
     let mut slips: Vec<&Slip> = season.slips.iter().collect();
@@ -68,7 +84,14 @@ pub(crate) fn lay_out<'a>(
     stocks.sort_by(|a, b| (a.at_ms, &a.id).cmp(&(b.at_ms, &b.id)));
     periods::check(&places, &slips, &stocks)?;
     let periods = periods::periods(&places, &slips, &stocks);
-    let wetness = evidence::moistures(season, settings, &slips, &periods);
+    let mut wetness = evidence::moistures(season, settings, &slips, &periods);
+    for (wet, slip) in wetness.iter_mut().zip(&slips) {
+        if let Some(better) = known.wetness.get(&slip.id) {
+            if wet.source != MoistureSource::Own {
+                wet.clone_from(better);
+            }
+        }
+    }
     let count = slips.len();
     let mut layout = Layout {
         season,
@@ -92,12 +115,13 @@ pub(crate) fn lay_out<'a>(
         of_stock: Vec::new(),
         record_kg: vec![None; count],
         stock_kg: Vec::new(),
+        relative: vec![0.0; count],
     };
     layout.masses();
     let loads_before = layout.count_loads();
-    layout.measure_slips(&loads_before)?;
-    layout.measure_stocks()?;
-    layout.close_periods(through);
+    layout.measure_slips(&loads_before, known)?;
+    layout.measure_stocks(known)?;
+    layout.close_periods(&known.through);
     Ok(layout)
 }
 
@@ -171,7 +195,14 @@ impl Layout<'_> {
         before
     }
 
-    fn factor(&mut self, key: &FactorKey) -> usize {
+    fn factor(&mut self, key: &FactorKey, known: &Known) -> usize {
+        if !self.factors.contains_key(key) {
+            if let Some(&(value, se)) = known.factors.get(key) {
+                let unknown = self.network.nuisance(value);
+                self.believe(unknown, value, se.max(1e-6));
+                self.factors.insert(key.clone(), unknown);
+            }
+        }
         if let Some(&known) = self.factors.get(key) {
             return known;
         }
@@ -188,7 +219,7 @@ impl Layout<'_> {
     }
 
     /// The term of a meter's offset: none for the reference.
-    fn offset(&mut self, meter: Option<&MeterId>, wet_kg: f64) -> Row {
+    fn offset(&mut self, meter: Option<&MeterId>, wet_kg: f64, known: &Known) -> Row {
         let Some(meter) = meter else {
             return Vec::new();
         };
@@ -198,8 +229,12 @@ impl Layout<'_> {
         let unknown = match self.offsets.get(meter) {
             Some(&known) => known,
             None => {
-                let made = self.network.nuisance(0.0);
-                self.believe(made, 0.0, self.settings.offset_points);
+                let (value, sd) = known
+                    .offsets
+                    .get(meter)
+                    .map_or((0.0, self.settings.offset_points), |k| (k.0, k.1.max(1e-6)));
+                let made = self.network.nuisance(value);
+                self.believe(made, value, sd);
                 self.offsets.insert(meter.clone(), made);
                 made
             }
@@ -217,7 +252,7 @@ impl Layout<'_> {
         self.network.measure(measurement)
     }
 
-    fn measure_slips(&mut self, loads_before: &[usize]) -> Result<(), SquareError> {
+    fn measure_slips(&mut self, loads_before: &[usize], known: &Known) -> Result<(), SquareError> {
         for index in 0..self.slips.len() {
             let slip = self.slips[index];
             let Some(mut weighed) = evidence::weighed(self.season, self.settings, slip) else {
@@ -225,7 +260,7 @@ impl Layout<'_> {
             };
             let wet = self.wetness[index].clone();
             let dryness = 1.0 - wet.fraction;
-            let mut terms = self.offset(wet.meter.as_ref(), weighed.kg);
+            let mut terms = self.offset(wet.meter.as_ref(), weighed.kg, known);
             let mut factor = None;
             if let (Weight::Monitor { machine, .. }, Some(key)) =
                 (&slip.weight, self.factor_of[index].clone())
@@ -242,7 +277,11 @@ impl Layout<'_> {
                             self.settings.monitor_set
                         });
                 }
-                factor = Some(self.factor(&key));
+                if let Some(&relative) = known.relative.get(&slip.id) {
+                    weighed.relative = relative;
+                }
+                self.relative[index] = weighed.relative;
+                factor = Some(self.factor(&key, known));
             }
             if let Some(tare) = self.shared_tare(slip) {
                 terms.push((tare, -dryness));
@@ -300,7 +339,7 @@ impl Layout<'_> {
         Some(unknown)
     }
 
-    fn measure_stocks(&mut self) -> Result<(), SquareError> {
+    fn measure_stocks(&mut self, known: &Known) -> Result<(), SquareError> {
         for index in 0..self.stocks.len() {
             let stock = self.stocks[index];
             let wet = evidence::stock_moisture(self.season, self.settings, &self.slips, stock);
@@ -314,7 +353,7 @@ impl Layout<'_> {
             let relative = stock.relative_sd.unwrap_or(self.settings.bin_measure);
             positive(relative, || format!("stock {}", stock.id))?;
             let mass = self.network.mass(value);
-            let terms = self.offset(wet.meter.as_ref(), stock.wet.kg());
+            let terms = self.offset(wet.meter.as_ref(), stock.wet.kg(), known);
             let measurement = Measurement {
                 model: Model::Quotient {
                     mass,

@@ -6,7 +6,7 @@ use super::evidence;
 use super::periods::Edge;
 use crate::slip::{SlipId, Weight};
 use crate::square::mistake;
-use crate::square::network::{Row, Verdict};
+use crate::square::network::Verdict;
 use crate::square::squared::{
     MoistureSource, Squared, SquaredFactor, SquaredOffset, SquaredSlip, SquaredStock, SquaredTare,
     Suspect, Unexplained,
@@ -291,6 +291,10 @@ fn unexplained(read: &Read<'_>) -> Vec<Unexplained> {
 
 fn suspects(read: &Read<'_>) -> Vec<Suspect> {
     let mut made = Vec::new();
+    if read.verdict.aside.is_empty() {
+        return made;
+    }
+    let bench = mistake::Bench::of(read);
     for aside in &read.verdict.aside {
         let Some(slip) = read.name(aside.measurement).cloned() else {
             continue;
@@ -302,12 +306,10 @@ fn suspects(read: &Read<'_>) -> Vec<Suspect> {
             .filter_map(|&m| read.name(m).cloned())
             .collect();
         let last = &read.verdict.last;
-        let row: Row = Vec::new();
-        let _ = row;
         let scale = read.scale(aside.measurement);
         let off_by_kg = last.residuals[aside.measurement] * scale;
         let se_kg = last.residual_variance(aside.measurement).max(0.0).sqrt() * scale;
-        let (hypotheses, something_else) = mistake::weigh(read, aside, &members);
+        let (hypotheses, something_else) = bench.weigh(aside);
         let words = mistake::say(&slip, &set, off_by_kg, &hypotheses);
         made.push(Suspect {
             slip,
