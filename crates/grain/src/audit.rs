@@ -175,28 +175,24 @@ pub fn audit(settled: &Settlement, printed: &Printed) -> Audit {
         let rule: Vec<&str> = ours.iter().map(|line| line.rule.as_str()).collect();
         let rule = rule.join("; then ");
         let factor = ours[0].factor.clone();
-        let units: Option<Decimal> = theirs().filter_map(|line| line.units).reduce(|a, b| a + b);
+        let units: Option<Decimal> = theirs()
+            .filter_map(|line| line.units)
+            .reduce(Decimal::saturating_add);
         let amount: Option<Decimal> = theirs()
             .filter_map(|line| money(line.money))
-            .reduce(|a, b| a + b);
-        let our_units = ours.iter().map(|line| line.units).sum();
-        let our_money = ours.iter().map(|line| line.money).sum();
+            .reduce(Decimal::saturating_add);
+        let add = Decimal::saturating_add;
+        let our_units = ours.iter().map(|line| line.units).reduce(add);
+        let our_money = ours.iter().map(|line| line.money).reduce(add);
         found.compare(
             &line.name,
             Figure::Units,
             units,
-            Some(our_units),
+            our_units,
             &rule,
             factor.clone(),
         );
-        found.compare(
-            &line.name,
-            Figure::Money,
-            amount,
-            Some(our_money),
-            &rule,
-            factor,
-        );
+        found.compare(&line.name, Figure::Money, amount, our_money, &rule, factor);
     }
     for (line, figure, theirs, ours, rule) in totals {
         found.compare(line, figure, theirs, ours, rule, None);
@@ -241,7 +237,7 @@ impl Audit {
                 figure,
                 printed,
                 recomputed,
-                difference: printed - recomputed,
+                difference: printed.saturating_sub(recomputed),
                 rule: rule.to_owned(),
                 factor,
             });

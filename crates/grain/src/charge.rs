@@ -1,6 +1,7 @@
 //! One line's charge: from a factor's value to a rate and the rule in words.
 
-use crate::{Band, Charge, ExcessRounding, Kind, Line, Reading, When};
+use crate::check::check_line;
+use crate::{Band, Charge, ExcessRounding, GrainError, Kind, Line, Reading, When};
 use quantity::MoneyRounding;
 use rust_decimal::Decimal;
 
@@ -66,14 +67,33 @@ pub(crate) fn rejects(line: &Line, value: Decimal) -> bool {
 ///     reject_past: None,
 /// };
 /// let cents = |reading| match charge(&line(reading), Decimal::from(51)) {
-///     Charged::Rate { rate, .. } => rate,
-///     Charged::PastTable { .. } => unreachable!(),
+///     Ok(Charged::Rate { rate, .. }) => rate,
+///     other => panic!("{other:?}"),
 /// };
 /// assert_eq!(cents(Reading::WholeShortfall), Decimal::from(6));
 /// assert_eq!(cents(Reading::Marginal), Decimal::from(4));
 /// assert_eq!(cents(Reading::BandValue), Decimal::from(2));
 /// ```
-pub fn charge(line: &Line, value: Decimal) -> Charged {
+///
+/// # Errors
+/// A line that [`crate::Schedule::check`] would refuse, or a value past 100,000.
+pub fn charge(line: &Line, value: Decimal) -> Result<Charged, GrainError> {
+    check_line(line).map_err(|what| GrainError::Line {
+        line: line.label(),
+        what,
+    })?;
+    if value.abs() > Decimal::from(100_000) {
+        return Err(GrainError::Factor {
+            factor: line.factor.clone(),
+            found: value.to_string(),
+            expected: "-100,000 to 100,000",
+        });
+    }
+    Ok(charge_checked(line, value))
+}
+
+/// As [`charge`], of a line and value that were checked.
+pub(crate) fn charge_checked(line: &Line, value: Decimal) -> Charged {
     let read = match line.excess {
         ExcessRounding::Tenth => MoneyRounding::HalfUp.round(value, 1),
         _ => value,

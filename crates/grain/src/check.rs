@@ -4,8 +4,10 @@ use crate::charge::past;
 use crate::{Charge, Factor, GrainError, Line, Schedule, When};
 use rust_decimal::Decimal;
 
-/// Past these no sheet goes; they keep the decimal arithmetic far from its own limits.
-const MOST_RATE: Decimal = Decimal::from_parts(1_000_000, 0, 0, false, 0);
+/// Past these no sheet goes; they keep the decimal arithmetic far from its own limits, where it
+/// would panic.
+const MOST: Decimal = Decimal::from_parts(1_000_000, 0, 0, false, 0);
+const LEAST_STEP: Decimal = Decimal::from_parts(1, 0, 0, false, 4);
 
 impl Schedule {
     /// Whether this schedule can be applied; [`crate::settle`] asks first.
@@ -19,9 +21,9 @@ impl Schedule {
             line: line.to_owned(),
             what,
         };
-        if self.unit_lb <= Decimal::ZERO || self.unit_lb > Decimal::from(10_000) {
+        if self.unit_lb < Decimal::ONE || self.unit_lb > Decimal::from(10_000) {
             let what = format!(
-                "found {}, expected pounds a unit from 0 to 10,000",
+                "found {}, expected pounds a unit from 1 to 10,000",
                 self.unit_lb
             );
             return Err(wrong("unit_lb", what));
@@ -34,7 +36,7 @@ impl Schedule {
             check_line(line).map_err(|what| wrong(&line.label(), what))?;
         }
         for assessment in &self.assessments {
-            if assessment.rate.abs() > MOST_RATE {
+            if assessment.rate.abs() > MOST {
                 let what = format!("found rate {}, expected a smaller one", assessment.rate);
                 return Err(wrong(&assessment.name, what));
             }
@@ -62,9 +64,12 @@ impl Line {
     }
 }
 
-fn check_line(line: &Line) -> Result<(), String> {
-    if line.step <= Decimal::ZERO || line.step > MOST_RATE {
-        return Err(format!("found step {}, expected more than 0", line.step));
+pub(crate) fn check_line(line: &Line) -> Result<(), String> {
+    if line.step < LEAST_STEP || line.step > MOST {
+        return Err(format!(
+            "found step {}, expected 0.0001 to 1,000,000",
+            line.step
+        ));
     }
     let rates: Vec<Decimal> = match &line.charge {
         Charge::None | Charge::WholeExcess => vec![],
@@ -74,11 +79,19 @@ fn check_line(line: &Line) -> Result<(), String> {
         Charge::Banded { bands, .. } => bands.iter().map(|band| band.rate).collect(),
         Charge::Piecewise(points) => points.iter().map(|point| point.1).collect(),
     };
-    if let Some(rate) = rates.iter().find(|rate| rate.abs() > MOST_RATE) {
+    if let Some(rate) = rates.iter().find(|rate| rate.abs() > MOST) {
         return Err(format!("found rate {rate}, expected a smaller one"));
     }
-    if line.from.abs() > MOST_RATE {
-        return Err(format!("found from {}, expected a smaller one", line.from));
+    let mut limits = vec![line.from];
+    limits.extend(line.to);
+    limits.extend(line.reject_past);
+    match &line.charge {
+        Charge::Banded { bands, .. } => limits.extend(bands.iter().filter_map(|band| band.to)),
+        Charge::Piecewise(points) => limits.extend(points.iter().map(|point| point.0)),
+        _ => {}
+    }
+    if let Some(limit) = limits.iter().find(|limit| limit.abs() > MOST) {
+        return Err(format!("found limit {limit}, expected a smaller one"));
     }
     if line.when == When::Flagged {
         return match line.charge {

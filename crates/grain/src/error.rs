@@ -15,6 +15,14 @@ pub enum GrainError {
         /// What is wrong and what to write instead.
         what: String,
     },
+    /// A line that cannot be applied.
+    #[error("line '{line}': {what}")]
+    Line {
+        /// Which line.
+        line: String,
+        /// What is wrong and what to write instead.
+        what: String,
+    },
     /// A ticket for another crop.
     #[error("ticket is for {ticket}, schedule is for {schedule}; use a schedule for {ticket}")]
     OtherCrop {

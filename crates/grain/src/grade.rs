@@ -153,7 +153,9 @@ fn with_total_defects(factors: &BTreeMap<Factor, Decimal>) -> BTreeMap<Factor, D
         Factor::ForeignMaterial,
         Factor::ShrunkenAndBroken,
     ];
-    let sum: Option<Decimal> = parts.iter().map(|part| factors.get(part)).sum();
+    let sum = parts.iter().try_fold(Decimal::ZERO, |sum, part| {
+        sum.checked_add(*factors.get(part)?)
+    });
     if let Some(sum) = sum {
         factors.entry(Factor::TotalDefects).or_insert(sum);
     }

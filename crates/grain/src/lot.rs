@@ -1,6 +1,6 @@
 //! Several loads settled together, with the schedule's own averaging.
 
-use crate::settle::reject_reasons;
+use crate::settle::{check_ticket, reject_reasons};
 use crate::{Average, GrainError, Outcome, Schedule, SettleFinding, Settlement, Ticket, settle};
 use quantity::{Money, Price};
 use rust_decimal::Decimal;
@@ -38,6 +38,9 @@ pub fn settle_many(
     price: Option<Price>,
 ) -> Result<Lot, GrainError> {
     schedule.check()?;
+    for ticket in tickets {
+        check_ticket(ticket, schedule)?;
+    }
     let mut used: Vec<Ticket> = tickets.to_vec();
     let mut notes: Vec<Vec<SettleFinding>> = vec![Vec::new(); tickets.len()];
     let taken: Vec<bool> = tickets

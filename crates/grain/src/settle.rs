@@ -1,9 +1,9 @@
 //! A ticket under a schedule: the settlement recomputed line by line.
 
-use crate::charge::rejects;
+use crate::charge::{charge_checked, rejects};
 use crate::{
     Assessment, AssessmentBase, Charged, GrainError, Kind, Line, Outcome, Round, Schedule,
-    SettleFinding, SettledLine, Settlement, Ticket, When, charge,
+    SettleFinding, SettledLine, Settlement, Ticket, When,
 };
 use quantity::{Mass, MassUnit, Money, MoneyRounding, Price};
 use rust_decimal::Decimal;
@@ -176,7 +176,7 @@ pub(crate) fn reject_reasons(ticket: &Ticket, schedule: &Schedule) -> Vec<String
     reasons
 }
 
-fn check_ticket(ticket: &Ticket, schedule: &Schedule) -> Result<(), GrainError> {
+pub(crate) fn check_ticket(ticket: &Ticket, schedule: &Schedule) -> Result<(), GrainError> {
     if ticket.crop != schedule.crop {
         return Err(GrainError::OtherCrop {
             ticket: ticket.crop,
@@ -250,7 +250,7 @@ fn charged(
         }
         return None;
     };
-    match charge(line, value) {
+    match charge_checked(line, value) {
         Charged::Rate { rate, rule } => {
             let rate = rounded(rate, schedule.rounding.line_rate);
             let shown = (line.when != When::Flagged).then_some(value);

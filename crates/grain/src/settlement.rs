@@ -47,7 +47,7 @@ pub struct Settlement {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Outcome {
-    /// Every line could be computed.
+    /// Every line could be computed; with no price, every line that needs none.
     Settled,
     /// Some line could not be computed (see the findings); the amounts are without it.
     Incomplete,
