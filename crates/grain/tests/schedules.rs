@@ -1,96 +1,21 @@
 //! Schedules of many shapes, with invented figures: reading, order, rounding, averaging, refusal,
 //! audit and division.
+#![expect(clippy::unwrap_used, reason = "a test helper may fail its test")]
+
+mod sheets;
 
 use facts::Crop;
 use grain::{
-    Charge, Factor, Kind, Line, Outcome, Printed, PrintedLine, Schedule, SettleFinding, Settlement,
-    Share, Ticket, When, audit, divide, settle, settle_many,
+    Factor, Outcome, Printed, PrintedLine, Schedule, SettleFinding, Settlement, Ticket, audit,
+    settle, settle_many,
 };
-use proptest::prelude::*;
-use quantity::{Mass, Money, MoneyRounding, Price, SplitRule};
+use quantity::{Mass, Money, MoneyRounding};
 use rust_decimal::Decimal;
-
-/// A corn schedule with this much more; the figures are invented.
-fn corn(more: &str) -> Schedule {
-    toml::from_str(&format!(
-        "name = 'invented'\nbuyer = 'river pit'\ncontract = 'cash'\ncrop = 'corn'\nbase_moisture_pct = 15\nunit_lb = 56\n{more}"
-    ))
-    .unwrap()
-}
-
-fn d(text: &str) -> Decimal {
-    text.parse().unwrap()
-}
-
-fn load(lb: f64, factors: &[(&str, &str)]) -> Ticket {
-    let ticket = Ticket::of_net(Crop::Corn, Mass::from_lb(lb).unwrap());
-    factors.iter().fold(ticket, |ticket, (factor, value)| {
-        ticket.with(Factor::from(*factor), d(value))
-    })
-}
-
-fn at(price: &str) -> Option<Price> {
-    Some(Price(d(price)))
-}
+use sheets::{FULL, at, corn, d, load, sums_up};
 
 fn money(text: &str) -> Money {
     Money::parse(text).unwrap()
 }
-
-const FULL: &str = r#"
-[[line]]
-name = "foreign material over 1 %"
-factor = "foreign_material"
-when = "above"
-from = 1
-kind = "percent_of_gross_weight"
-charge = "whole_excess"
-[[line]]
-name = "shrink"
-factor = "moisture"
-when = "above"
-from = 15
-kind = "percent_of_remaining_weight"
-charge = { water_shrink = { handling_pct = 0.5 } }
-[[line]]
-name = "drying"
-factor = "moisture"
-when = "above"
-from = 15
-step = 0.5
-excess = "step_up"
-kind = "cents_per_gross_bushel"
-charge = { per_step = 2.5 }
-reject_past = 26
-[[line]]
-name = "storage"
-factor = "storage_days"
-when = "above"
-step = 30
-excess = "step_up"
-kind = "cents_per_net_bushel"
-charge = { per_step = 4 }
-[[line]]
-name = "musty"
-factor = "musty"
-when = "flagged"
-kind = "cents_per_net_bushel"
-charge = { flat = 10 }
-[[line]]
-factor = "live_insects"
-when = "flagged"
-kind = "flat_cents"
-charge = "none"
-reject_past = 0
-[[assessment]]
-name = "checkoff"
-base = "net_value"
-rate = 0.5
-[[assessment]]
-name = "state fund"
-base = "per_net_bushel"
-rate = 0.3
-"#;
 
 #[test]
 fn a_full_sheet_by_hand() {
@@ -123,26 +48,6 @@ fn a_full_sheet_by_hand() {
     assert_eq!(settled.outcome, Outcome::Settled);
     assert!(line("drying").rule.contains("a begun step counts whole"));
     sums_up(&settled);
-}
-
-/// Every settlement is the sum of its lines.
-fn sums_up(settled: &Settlement) {
-    let units: Decimal = settled.lines.iter().map(|line| line.units).sum();
-    assert!((settled.gross_units + units - settled.net_units).abs() <= d("0.005"));
-    let Some(gross) = settled.gross_value else {
-        return;
-    };
-    let taken: Decimal = settled.lines.iter().map(|line| line.money).sum();
-    assert_eq!(
-        Some((gross.decimal() + taken).normalize()),
-        settled.net.map(|net| net.decimal().normalize())
-    );
-    assert_eq!(
-        (settled.discounts + settled.assessments)
-            .decimal()
-            .normalize(),
-        taken.normalize()
-    );
 }
 
 #[test]
@@ -421,93 +326,4 @@ fn nonsense_is_refused_in_one_sentence() {
             .to_string()
             .contains("soybean")
     );
-}
-
-fn any_decimal() -> impl Strategy<Value = Decimal> {
-    prop_oneof![
-        (any::<i64>(), 0_u32..28).prop_map(|(units, scale)| Decimal::new(units, scale)),
-        (-1_000_000_i64..1_000_000, 0_u32..6).prop_map(|(units, scale)| Decimal::new(units, scale)),
-        Just(Decimal::MAX),
-        Just(Decimal::MIN),
-        Just(Decimal::new(1, 28)),
-    ]
-}
-
-proptest! {
-    #[test]
-    fn a_dearer_schedule_never_pays_more(lb in 1_000..90_000_u32, tenths in 100_i64..300, low in 0_i64..80, more in 0_i64..80, cents in 0_i64..60) {
-        let schedule = |rate: i64, cents: i64| {
-            let mut schedule = corn(FULL);
-            schedule.lines.truncate(3);
-            schedule.lines[1].charge = Charge::PerStep(Decimal::new(rate, 2));
-            schedule.lines[2].charge = Charge::PerStep(Decimal::new(cents, 1));
-            schedule.lines[2].reject_past = None;
-            schedule
-        };
-        let ticket = load(f64::from(lb), &[("foreign_material", "1.2")]).with(Factor::Moisture, Decimal::new(tenths, 1));
-        let net = |rate, cents| settle(&ticket, &schedule(rate, cents), at("4.15")).unwrap();
-        let (cheap, dear) = (net(low, cents), net(low + more, cents + more));
-        prop_assert!(dear.net <= cheap.net);
-        prop_assert!(dear.net_units <= cheap.net_units);
-        sums_up(&dear);
-        // and a wetter load is never paid more than a drier one of the same weight
-        let wetter = ticket.clone().with(Factor::Moisture, Decimal::new(tenths + 7, 1));
-        let wetter = settle(&wetter, &schedule(low, cents), at("4.15")).unwrap();
-        prop_assert!(wetter.net <= cheap.net);
-    }
-
-    #[test]
-    fn parts_sum_to_the_whole(lb in 1_000..90_000_u32, shares in prop::collection::vec(1_u32..1_000, 1..6), last in any::<bool>()) {
-        let ticket = load(f64::from(lb), &[("moisture", "17.3"), ("foreign_material", "2")]);
-        let settled = settle(&ticket, &corn(FULL), at("4.1525")).unwrap();
-        let shares: Vec<Share> = shares.iter().enumerate()
-            .map(|(at, parts)| Share { person: format!("person {at}"), parts: Decimal::from(*parts) }).collect();
-        let rule = if last {
-            SplitRule::RemainderTo { party: shares.len() - 1, rule: MoneyRounding::Down }
-        } else {
-            SplitRule::LargestRemainder
-        };
-        let parts = divide(&settled, ticket.net, &shares, rule).unwrap();
-        prop_assert_eq!(parts.iter().map(|part| part.net.unwrap()).sum::<Money>(), settled.net.unwrap());
-        prop_assert_eq!(parts.iter().map(|part| part.gross_value.unwrap()).sum::<Money>(), settled.gross_value.unwrap());
-        prop_assert_eq!(parts.iter().map(|part| part.wet).sum::<Mass>(), ticket.net);
-    }
-
-    #[test]
-    fn no_numbers_make_it_panic(
-        numbers in prop::collection::vec(any_decimal(), 12),
-        units in any::<i64>(),
-        kind in 0_usize..6, when in 0_usize..3, shape in 0_usize..7, reading in 0_usize..4,
-    ) {
-        let kinds = [Kind::CentsPerGrossBushel, Kind::CentsPerNetBushel, Kind::PercentOfGrossWeight,
-            Kind::PercentOfRemainingWeight, Kind::PercentOfPrice, Kind::FlatCents];
-        let readings = [grain::Reading::WholeShortfall, grain::Reading::Marginal,
-            grain::Reading::BandValue, grain::Reading::BandValuesSummed];
-        let n = |at: usize| numbers[at];
-        let charge = match shape {
-            0 => Charge::None,
-            1 => Charge::Flat(n(0)),
-            2 => Charge::PerStep(n(0)),
-            3 => Charge::WholeExcess,
-            4 => Charge::WaterShrink { handling_pct: n(0) },
-            5 => Charge::Piecewise(vec![(n(1), n(2)), (n(3), n(4))]),
-            _ => Charge::Banded { reading: readings[reading], bands: vec![
-                grain::Band { to: Some(n(1)), rate: n(2) }, grain::Band { to: None, rate: n(3) }] },
-        };
-        let line = Line {
-            name: String::new(), factor: Factor::Moisture, when: [When::Above, When::Below, When::Flagged][when],
-            from: n(5), to: Some(n(6)).filter(|to| to.scale() % 2 == 0), step: n(7), excess: grain::ExcessRounding::Exact,
-            kind: kinds[kind], charge, reject_past: Some(n(8)).filter(|limit| limit.scale() % 3 == 0),
-        };
-        let _ = grain::charge(&line, n(9));
-        let mut schedule = corn("[[average]]\nfactor = 'moisture'");
-        schedule.lines = vec![line.clone(), line];
-        schedule.unit_lb = if units % 2 == 0 { n(10) } else { Decimal::from(56) };
-        let ticket = Ticket::of_net(Crop::Corn, Mass::from_units(units)).with(Factor::Moisture, n(9));
-        let price = Some(Price(n(11)));
-        if let Ok(settled) = settle(&ticket, &schedule, price) {
-            let _ = audit(&settled, &Printed { net_units: Some(n(0)), ..Default::default() });
-        }
-        let _ = settle_many(&[ticket.clone(), ticket], &schedule, price);
-    }
 }
