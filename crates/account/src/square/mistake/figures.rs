@@ -4,7 +4,7 @@
 use super::digits;
 use super::habit::{Habits, Usual};
 use super::kind::{Field, MistakeKind};
-use crate::slip::{Slip, Weight};
+use crate::slip::{ScaleClass, Slip, Weight};
 use crate::square::season::build::Layout;
 use quantity::{Mass, MassUnit};
 
@@ -13,15 +13,19 @@ use quantity::{Mass, MassUnit};
 pub(super) struct Predicted {
     /// Written less predicted, in the measurement's own scale, kg.
     pub(super) off: f64,
-    /// Variance of that difference.
-    pub(super) variance: f64,
-    /// The part of it that is the slip's own error.
+    /// Variance of what everything else says.
+    pub(super) others: f64,
+    /// Variance of the slip's own error, at the figure as written.
     pub(super) own: f64,
+    /// Whether that error grows with the figure.
+    pub(super) relative: bool,
+    /// Log density of the figure if it were a blunder of no kind that has a name.
+    pub(super) ln_blunder: f64,
     /// Dry kg for one unit of the measurement.
     pub(super) scale: f64,
 }
 
-/// A candidate with its score: log likelihood against noise, and log prior.
+/// A candidate with its score: log prior and log likelihood against a blunder of no named kind.
 #[derive(Debug, Clone)]
 pub(super) struct Scored {
     pub(super) kind: MistakeKind,
@@ -37,8 +41,6 @@ pub(super) struct Scored {
 /// Prior that one slip suffers one kind of mistake. Guesses (common practice, no source): about one
 /// slip in 25 has a mistake, shared among a dozen kinds.
 pub(super) const PRIOR: f64 = 0.003;
-/// Prior of a blunder of no kind that has a name.
-pub(super) const UNSPECIFIC: f64 = 0.0005;
 /// A tare may stray from the wagon's habit without any mistake (mud, a box of tools): its share, and
 /// over how many kg.
 const STRAY: (f64, f64) = (0.02, 3_000.0);
@@ -89,19 +91,18 @@ impl Desk<'_> {
         1.0 - self.layout.wetness[self.index].fraction
     }
 
-    /// Log likelihood against noise of a changed measurement; `more` is variance that the change adds.
+    /// Log likelihood of a changed measurement against a blunder; `more` is variance that the change
+    /// adds.
     fn fits(&self, dry_kg: f64, more: f64) -> f64 {
         let p = self.predicted;
-        let change = dry_kg - self.written_kg();
-        let ratio = (dry_kg / self.written_kg().max(1.0)).abs().clamp(0.05, 3.0);
-        // a relative error shrinks and grows with the figure
-        let own = if self.layout.relative[self.index] > 0.0 {
-            p.own * (0.5 * (1.0 + ratio)).powi(2)
+        let ratio = (dry_kg / self.written_kg().max(1.0)).abs();
+        // a relative error goes with the figure
+        let own = if p.relative {
+            p.own * ratio * ratio
         } else {
             p.own
         };
-        let after = p.variance - p.own + own + more;
-        ln_normal(p.off + change, after) - ln_normal(p.off, p.variance)
+        ln_normal(p.off + dry_kg - self.written_kg(), p.others + own + more) - p.ln_blunder
     }
 
     fn add(
@@ -234,6 +235,7 @@ impl Desk<'_> {
             tare,
             net,
             unit,
+            class,
             ..
         } = self.slip.weight.clone()
         else {
@@ -256,7 +258,13 @@ impl Desk<'_> {
             }
             (None, _) => {
                 let dry_kg = without(net);
-                let score = (3.0 * PRIOR).ln() + self.fits(dry_kg, more);
+                // a cart that weighs grain alone shows no gross
+                let prior = if class == ScaleClass::Certified {
+                    3.0
+                } else {
+                    0.1
+                } * PRIOR;
+                let score = prior.ln() + self.fits(dry_kg, more);
                 let perhaps = Mass::from_kg(net.kg() - usual.value)
                     .map_or_else(|_| String::new(), |m| format!("about {}", show(m, unit)));
                 let texts = (show(net, unit), perhaps);
@@ -316,9 +324,8 @@ impl Desk<'_> {
             _ => return,
         };
         let dry_kg = self.written_kg() * ratio;
-        let mut score = PRIOR.ln()
-            + self.habits.other_unit(self.layout, self.index)
-            + self.fits(dry_kg, self.predicted.own * (ratio * ratio - 1.0).max(0.0));
+        let mut score =
+            PRIOR.ln() + self.habits.other_unit(self.layout, self.index) + self.fits(dry_kg, 0.0);
         if let Some(tare) = tare {
             score += self.ln_tare(tare.kg() * ratio) - self.ln_tare(tare.kg());
         }
@@ -344,7 +351,7 @@ impl Desk<'_> {
         }
         let written = reading.value.fraction();
         let wet_kg = self.written_kg() / self.dryness();
-        let habit = |m: f64| usual.ln_density(m, 0.02, 0.6);
+        let habit = |m: f64| usual.ln_density(m, 0.001, 0.6);
         let percent = |m: f64| format!("{:.1} %", 100.0 * m);
         for other in [written * 10.0, written / 10.0] {
             if (0.04..=0.45).contains(&other) {
@@ -396,14 +403,13 @@ impl Desk<'_> {
         }
         let (low, high, steps) = (0.2, 0.95, 60);
         let width = (high - low) / f64::from(steps);
-        let own = p.own * (0.5 * (1.0 + whole / read)).powi(2);
-        let after = p.variance - p.own + own;
+        let after = p.others + p.own * (whole / read).powi(2);
         let mut sum = 0.0;
         for step in 0..steps {
             let seen = low + (f64::from(step) + 0.5) * width;
             sum += ln_normal(read / seen - whole, after).exp() / seen * width;
         }
-        let score = PRIOR.ln() + (sum / (high - low)).ln() - ln_normal(p.off, p.variance);
+        let score = PRIOR.ln() + (sum / (high - low)).ln() - p.ln_blunder;
         let dryness = if self.slip.moisture.is_some() {
             self.dryness()
         } else {

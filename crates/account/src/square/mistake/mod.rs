@@ -22,9 +22,9 @@ use super::network::Aside;
 use super::season::build::Subject;
 use super::season::report::Read;
 use crate::slip::SlipId;
-use figures::{Predicted, Scored, UNSPECIFIC, ln_normal};
+use figures::{Predicted, Scored, ln_normal};
 use habit::Habits;
-use nearby::Whole;
+use nearby::{LN_BLUNDER, Whole};
 use std::collections::{BTreeMap, BTreeSet};
 
 pub use kind::{Field, Hypothesis, MistakeKind};
@@ -51,25 +51,26 @@ fn slip_of(read: &Read<'_>, measurement: usize) -> Option<usize> {
 fn predict(read: &Read<'_>, aside: &Aside, with: &[f64], measurement: usize) -> Option<Predicted> {
     let last = &read.verdict.last;
     let first = aside.measurement;
-    let scale = read.scale(measurement);
     let full = last.variances[first] + last.fitted_variances[first];
-    if measurement == first {
-        return Some(Predicted {
-            off: last.residuals[first],
-            variance: full,
-            own: last.variances[first],
-            scale,
-        });
-    }
     let own = last.variances[measurement];
-    let shared = with[measurement];
-    let residual = last.residuals[measurement] - shared * last.residuals[first] / full;
-    let rest = own - (last.fitted_variances[measurement] - shared * shared / full);
-    (last.active[measurement] && rest > 1e-9 * own).then(|| Predicted {
-        off: residual * own / rest,
-        variance: own * own / rest,
-        own,
-        scale,
+    let (off, others) = if measurement == first {
+        (last.residuals[first], last.fitted_variances[first])
+    } else {
+        let shared = with[measurement];
+        let residual = last.residuals[measurement] - shared * last.residuals[first] / full;
+        let rest = own - (last.fitted_variances[measurement] - shared * shared / full);
+        if !last.active[measurement] || rest <= 1e-9 * own {
+            return None;
+        }
+        (residual * own / rest, own * (own / rest - 1.0))
+    };
+    Some(Predicted {
+        off,
+        others: others.max(0.0),
+        own: read.verdict.first.variances[measurement],
+        relative: read.relative(measurement),
+        ln_blunder: LN_BLUNDER,
+        scale: read.scale(measurement),
     })
 }
 
@@ -105,16 +106,17 @@ impl<'a> Bench<'a> {
         let last = &read.verdict.last;
         let (_, with) = last.against_all(&last.rows[aside.measurement]);
         let mut scored: Vec<Scored> = Vec::new();
-        let mut unspecific = f64::NEG_INFINITY;
+        // everything is held against a blunder of no named kind, noise too
+        let mut ln_noise = 0.0;
         if last.determines_reduced(&last.rows[aside.measurement]) {
             for &measurement in &members {
                 let Some(predicted) = predict(read, aside, &with, measurement) else {
                     continue;
                 };
-                let noise = ln_normal(predicted.off, predicted.variance);
-                let value = self.value(measurement);
-                let width = 2.0 * value.abs().max((value - predicted.off).abs()).max(500.0);
-                unspecific = ln_sum(unspecific, UNSPECIFIC.ln() - width.ln() - noise);
+                if measurement == aside.measurement {
+                    let variance = predicted.others + predicted.own;
+                    ln_noise = ln_normal(predicted.off, variance) - predicted.ln_blunder;
+                }
                 if let Some(slip) = slip_of(read, measurement) {
                     scored.extend(figures::of_slip(read.layout, &self.habits, slip, predicted));
                 }
@@ -125,25 +127,17 @@ impl<'a> Bench<'a> {
             habits: &self.habits,
             members: members.iter().filter_map(|&m| slip_of(read, m)).collect(),
             all_suspects: &self.all_suspects,
+            ln_noise,
         };
         scored.extend(search.run());
-        self.rank(&scored, unspecific)
-    }
-
-    fn value(&self, measurement: usize) -> f64 {
-        let layout = self.read.layout;
-        match layout.subject[measurement] {
-            Subject::Slip(index) => layout.record_kg[index].unwrap_or(0.0),
-            Subject::Stock(index) => layout.stock_kg[index],
-            Subject::Prior => 0.0,
-        }
+        self.rank(&scored, ln_noise)
     }
 
     /// One hypothesis for each kind, its chance being that of all its candidates together.
-    fn rank(&self, scored: &[Scored], unspecific: f64) -> (Vec<Hypothesis>, f64) {
+    fn rank(&self, scored: &[Scored], ln_noise: f64) -> (Vec<Hypothesis>, f64) {
         let mut kinds: BTreeMap<MistakeKind, (f64, &Scored)> = BTreeMap::new();
-        // noise itself stands at odds 1
-        let mut total = ln_sum(0.0, unspecific);
+        // the blunder of no named kind stands at 0
+        let mut total = ln_sum(0.0, ln_noise);
         for candidate in scored {
             total = ln_sum(total, candidate.ln_score);
             kinds
@@ -161,12 +155,12 @@ impl<'a> Bench<'a> {
         let made = ranked
             .into_iter()
             .take(SHOWN)
-            .map(|(sum, best)| self.hypothesis(sum, total, best))
+            .map(|(sum, best)| self.hypothesis(sum, total, ln_noise, best))
             .collect();
-        (made, (unspecific - total).exp())
+        (made, (-total).exp())
     }
 
-    fn hypothesis(&self, sum: f64, total: f64, best: &Scored) -> Hypothesis {
+    fn hypothesis(&self, sum: f64, total: f64, ln_noise: f64, best: &Scored) -> Hypothesis {
         let layout = self.read.layout;
         let slip = layout.slips[best.slip].id.clone();
         let other = best.other.map(|o| layout.slips[o].id.clone());
@@ -202,7 +196,7 @@ impl<'a> Bench<'a> {
             other,
             change_dry_kg: best.change_kg,
             chance: (sum - total).exp(),
-            ln_odds_against_noise: sum,
+            ln_odds_against_noise: sum - ln_noise,
             words,
         }
     }

@@ -3,7 +3,7 @@
 use super::figures::{PRIOR, Scored};
 use super::habit::Habits;
 use super::kind::{Field, MistakeKind};
-use super::nearby::{Part, RANGE_KG, Whole, moves};
+use super::nearby::{Evidence, Part, RANGE_KG, Whole, moves};
 use crate::slip::{CropId, EyeKind, PlaceId, PlaceKind, Slip, SlipId, Weight};
 use crate::square::season::periods::empties;
 use quantity::Mass;
@@ -16,6 +16,9 @@ const ABOUT_MS: i64 = 18 * 3_600_000;
 /// What a figure is rounded to, dry kg: the chance that two agree by accident.
 const ROUNDED_KG: f64 = 8.0;
 
+/// Name of the slip that is tried as missing.
+const MISSING: &str = "\u{0}missing";
+
 /// A search around one suspect.
 pub(super) struct Search<'a> {
     pub(super) whole: &'a Whole<'a>,
@@ -24,6 +27,8 @@ pub(super) struct Search<'a> {
     pub(super) members: Vec<usize>,
     /// Slips of every suspect's set.
     pub(super) all_suspects: &'a BTreeSet<usize>,
+    /// Log likelihood of nothing but noise against a blunder.
+    pub(super) ln_noise: f64,
 }
 
 impl Search<'_> {
@@ -46,6 +51,24 @@ impl Search<'_> {
         }
         made.extend(self.elsewhere(&periods));
         made
+    }
+
+    /// Log likelihood of a change against taking the suspect for a blunder.
+    fn gain(&self, before: &Evidence, after: &Evidence) -> f64 {
+        let mine = |evidence: &Evidence| {
+            let own = |id: &&SlipId| self.members.iter().any(|&m| self.slip(m).id == **id);
+            evidence.blunders.iter().filter(own).count()
+        };
+        let (had, has) = (mine(before), mine(after));
+        if had == 0 {
+            // here the suspect passes for noise
+            return after.ln - before.ln + self.ln_noise;
+        }
+        if has >= had || after.blunders.iter().any(|id| id.0 == MISSING) {
+            // the suspect is left where it was: this is no account of it
+            return f64::NEG_INFINITY;
+        }
+        after.ln - before.ln
     }
 
     fn slip(&self, index: usize) -> &Slip {
@@ -102,7 +125,7 @@ impl Search<'_> {
                 perhaps: "once".to_owned(),
                 other: Some(other),
                 change_kg: -self.dry_kg(index),
-                ln_score: PRIOR.ln() + after - before - accident,
+                ln_score: PRIOR.ln() + self.gain(&before, &after) - accident,
             });
         }
         made
@@ -110,7 +133,7 @@ impl Search<'_> {
 
     fn blank(&self, at_ms: i64, crop: &CropId, from: &PlaceId, to: &PlaceId) -> Slip {
         Slip {
-            id: SlipId("\u{0}missing".to_owned()),
+            id: SlipId(MISSING.to_owned()),
             at_ms,
             from: vec![from.clone()],
             to: to.clone(),
@@ -160,7 +183,7 @@ impl Search<'_> {
                     perhaps,
                     other: None,
                     change_kg,
-                    ln_score: ln_prior + after - before,
+                    ln_score: ln_prior + self.gain(&before, &after),
                 });
             }
         };
@@ -228,7 +251,7 @@ impl Search<'_> {
                 tried.push(other);
             }
         }
-        let mut cache: BTreeMap<(PlaceId, PlaceId, i64), Option<f64>> = BTreeMap::new();
+        let mut cache: BTreeMap<(PlaceId, PlaceId, i64), Option<Evidence>> = BTreeMap::new();
         let mut made = Vec::new();
         for index in tried {
             let slip = self.slip(index);
@@ -237,7 +260,22 @@ impl Search<'_> {
                 continue;
             }
             made.extend(self.other_wagon(index, own, &touched, &mut cache));
-            made.extend(self.other_crop(index, own));
+        }
+        // whatever stood on these wagons at the time, of any crop
+        let mut aboard: BTreeSet<usize> = self.members.iter().copied().collect();
+        for (at, other) in layout.periods.iter().enumerate() {
+            let same_time = periods.iter().any(|&p| {
+                let period = &layout.periods[p];
+                period.place == other.place
+                    && other.from_ms <= period.to_ms
+                    && other.to_ms >= period.from_ms - ABOUT_MS
+            });
+            if same_time {
+                aboard.extend(self.whole.layout.periods[at].ins.iter().copied());
+            }
+        }
+        for index in aboard.into_iter().take(2 * TRIED) {
+            made.extend(self.other_crop(index));
         }
         made
     }
@@ -247,7 +285,7 @@ impl Search<'_> {
         index: usize,
         own: bool,
         touched: &BTreeSet<&PlaceId>,
-        cache: &mut BTreeMap<(PlaceId, PlaceId, i64), Option<f64>>,
+        cache: &mut BTreeMap<(PlaceId, PlaceId, i64), Option<Evidence>>,
     ) -> Vec<Scored> {
         let layout = self.whole.layout;
         let slip = self.slip(index);
@@ -303,13 +341,14 @@ impl Search<'_> {
                     }
                 }
             }
-            let before = *cache
+            let before = cache
                 .entry((here.clone(), other.clone(), slip.at_ms))
-                .or_insert_with(|| self.whole.evidence(&part, now));
+                .or_insert_with(|| self.whole.evidence(&part, now))
+                .clone();
             let (Some(before), Some(after)) = (before, self.whole.evidence(&part, moved)) else {
                 continue;
             };
-            let mut ln_score = each + after - before;
+            let mut ln_score = each + self.gain(&before, &after);
             // the tare on the slip tells which wagon stood on the scale
             if let (
                 Weight::Scale {
@@ -339,7 +378,7 @@ impl Search<'_> {
         made
     }
 
-    fn other_crop(&self, index: usize, own: bool) -> Vec<Scored> {
+    fn other_crop(&self, index: usize) -> Vec<Scored> {
         let layout = self.whole.layout;
         let slip = self.slip(index);
         let kind = |id: &PlaceId| {
@@ -354,7 +393,7 @@ impl Search<'_> {
             .from
             .iter()
             .all(|f| kind(f) == Some(PlaceKind::Standing));
-        if !standing || !own {
+        if !standing || matches!(slip.weight, Weight::Unknown) {
             return Vec::new();
         }
         let crops: BTreeSet<&CropId> = layout.slips.iter().map(|s| &s.crop).collect();
@@ -385,7 +424,7 @@ impl Search<'_> {
                 perhaps: crop.0.clone(),
                 other: None,
                 change_kg: self.dry_kg(index),
-                ln_score: each + after - before,
+                ln_score: each + self.gain(&before, &after),
             });
         }
         made

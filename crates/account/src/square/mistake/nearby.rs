@@ -4,15 +4,17 @@
 //! themselves; what that is worth is told by fitting the few fillings concerned both ways, with
 //! monitor factors and meter offsets believed as the whole season has them.
 
-use super::super::season::build::{Known, Layout, lay_out};
+use super::super::season::build::{Known, Layout, Subject, lay_out};
 use super::super::season::report::Read;
-use crate::slip::{Place, PlaceId, PlaceKind, Slip};
+use crate::slip::{Place, PlaceId, PlaceKind, Slip, SlipId};
 use crate::square::season::periods::Edge;
 use crate::square::{Season, network};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a mass may be anything up to beforehand, kg.
 pub(super) const RANGE_KG: f64 = 20_000.0;
+/// Log density of a blunder: one slip in a hundred, anything up to 10,000 kg.
+pub(super) const LN_BLUNDER: f64 = -13.82;
 
 /// The whole season, indexed for cutting parts out of it.
 pub(super) struct Whole<'a> {
@@ -146,8 +148,9 @@ impl<'a> Whole<'a> {
         }
     }
 
-    /// Log evidence of a part of the season with these slips.
-    pub(super) fn evidence(&self, part: &Part, slips: Vec<Slip>) -> Option<f64> {
+    /// Log evidence of a part of the season with these slips, any of which may be a blunder, and the
+    /// names of those that had to be taken for one.
+    pub(super) fn evidence(&self, part: &Part, slips: Vec<Slip>) -> Option<Evidence> {
         let season = self.layout.season;
         let places: Vec<Place> = season
             .places
@@ -177,8 +180,24 @@ impl<'a> Whole<'a> {
         };
         let layout = lay_out(&local, self.layout.settings, &self.known).ok()?;
         let fit = network::fit(&layout.network).ok()?;
-        Some(fit.ln_evidence(&layout.network, RANGE_KG))
+        let (ln, gone) = network::robust_evidence(&layout.network, &fit, RANGE_KG, LN_BLUNDER);
+        let blunders = gone
+            .into_iter()
+            .filter_map(|m| match layout.subject[m] {
+                Subject::Slip(index) => Some(layout.slips[index].id.clone()),
+                _ => None,
+            })
+            .collect();
+        Some(Evidence { ln, blunders })
     }
+}
+
+/// How likely a part of a season is.
+#[derive(Debug, Clone)]
+pub(super) struct Evidence {
+    pub(super) ln: f64,
+    /// Slips that had to be taken for blunders.
+    pub(super) blunders: Vec<SlipId>,
 }
 
 /// Slips and stocks of a part, by index, and the places whose balances it keeps.

@@ -18,4 +18,5 @@ mod tests;
 
 pub use model::{Balance, Measurement, Model, Network, Row, Unknown};
 pub use solve::{Fit, fit, fit_with};
+pub(crate) use tests::robust_evidence;
 pub use tests::{Aside, Tests, Verdict, critical, judge, tests};

@@ -34,7 +34,7 @@ pub enum Model {
         value: f64,
     },
     /// `reading = mass / factor + terms + error`, the error being `relative` times the mean of the
-    /// squared mass over the factor and the reading.
+    /// squared mass over the factor and the reading (held between 0.8 and 1.4 of the reading).
     ///
     /// The mean, because a per cent of the reading alone believes low readings more than high ones.
     Quotient {
@@ -96,6 +96,14 @@ impl Measurement {
     }
 }
 
+/// The mass that a relative error is a share of: the mean of fitted and read, but never far from what
+/// was read, or a fit that is led astray by another slip's mistake would change how far this one is
+/// believed.
+fn believed(fitted: f64, reading: f64) -> f64 {
+    let reading = reading.abs();
+    (0.5 * (fitted.max(0.0) + reading)).clamp(0.8 * reading, 1.4 * reading)
+}
+
 /// A measurement linearised at a point: `rest = row . (x - point) + error`.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Linearised {
@@ -122,7 +130,7 @@ impl Measurement {
             } => {
                 let k = factor.map_or(1.0, |f| x[f].max(0.05));
                 let shown = x[*mass] / k;
-                let own = relative * 0.5 * (shown.max(0.0) + reading.abs());
+                let own = relative * believed(shown, *reading);
                 let mut row = vec![(*mass, 1.0 / k)];
                 row.extend(factor.map(|f| (f, -shown / k)));
                 row.extend_from_slice(terms);
@@ -146,6 +154,18 @@ impl Measurement {
                     variance: own * own + self.sd * self.sd,
                 }
             }
+        }
+    }
+
+    /// What the measurement would read for a mass of nothing is not more than this; `None` where it does
+    /// not measure one mass.
+    pub(super) fn written(&self, unknowns: &[Unknown]) -> Option<f64> {
+        match &self.model {
+            Model::Linear { terms, value } => terms
+                .iter()
+                .any(|&(j, a)| a == 1.0 && unknowns[j].non_negative)
+                .then_some(*value),
+            Model::Quotient { reading, .. } | Model::Product { reading, .. } => Some(*reading),
         }
     }
 

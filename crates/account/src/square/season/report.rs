@@ -6,7 +6,7 @@ use super::evidence;
 use super::periods::Edge;
 use crate::slip::{SlipId, Weight};
 use crate::square::mistake;
-use crate::square::network::Verdict;
+use crate::square::network::{Model, Verdict};
 use crate::square::squared::{
     MoistureSource, Squared, SquaredFactor, SquaredOffset, SquaredSlip, SquaredStock, SquaredTare,
     Suspect, Unexplained,
@@ -44,6 +44,14 @@ impl Read<'_> {
             .as_ref()
             .and_then(|key| self.layout.factors.get(key))
             .map_or(1.0, |&unknown| self.verdict.last.values[unknown])
+    }
+
+    /// Whether a measurement's error grows with its figure.
+    pub(crate) fn relative(&self, measurement: usize) -> bool {
+        matches!(
+            self.layout.network.measurements[measurement].model,
+            Model::Quotient { .. }
+        )
     }
 
     fn value(&self, unknown: usize) -> Option<(f64, f64)> {
