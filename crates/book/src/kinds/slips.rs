@@ -64,6 +64,12 @@ pub struct Dump {
     /// How wet, if anybody measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub moisture: Option<MoistureReading>,
+    /// The number on the load card.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub number: Option<Name>,
+    /// A photograph of the card.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paper: Option<Sha256Key>,
 }
 
 impl Dump {
