@@ -143,6 +143,18 @@ impl<'a> Typist<'a> {
         }
     }
 
+    /// Every paper slip of the trips that a mistake concerns.
+    pub(crate) fn concerned(&self, id: &str, slipup: &Slipup) -> BTreeSet<String> {
+        let mut fillings = self.own_fillings(id);
+        fillings.extend(slipup.also.iter().cloned());
+        self.with_fillings(&fillings)
+    }
+
+    /// Writes a mistake that was made elsewhere.
+    pub(crate) fn accept(&mut self, kind: MistakeKind, id: &str, slipup: Slipup) {
+        self.changes.insert(id.to_owned(), (slipup, kind));
+    }
+
     /// What was typed, and the mistakes in order of time.
     pub(crate) fn finish(self) -> (Record, Vec<Mistake>) {
         let mut typed = self.paper.clone();
@@ -167,9 +179,7 @@ impl<'a> Typist<'a> {
             let Some((slipup, kind)) = self.changes.get(&slip.id) else {
                 continue;
             };
-            let mut fillings = self.own_fillings(&slip.id);
-            fillings.extend(slipup.also.iter().cloned());
-            let mut concerned: BTreeSet<String> = self.with_fillings(&fillings);
+            let mut concerned = self.concerned(&slip.id, slipup);
             let (name, twin) = match &slipup.change {
                 Change::Beside(other) => (other.id.clone(), Some(slip.id.clone())),
                 _ => (slip.id.clone(), None),

@@ -534,7 +534,14 @@ impl Scribe {
     }
 
     /// Puts everything in order of time and gives slips their final names and numbers.
-    pub(crate) fn finish(mut self) -> (Record, Truth) {
+    pub(crate) fn finish(self) -> (Record, Truth) {
+        let (record, truth, _) = self.finish_named();
+        (record, truth)
+    }
+
+    /// The same, and the final name of each slip by the name it had before.
+    pub(crate) fn finish_named(mut self) -> (Record, Truth, BTreeMap<String, String>) {
+        let mut names = BTreeMap::new();
         let mut record = std::mem::take(&mut self.record);
         let mut truth = std::mem::take(&mut self.truth);
         record
@@ -563,23 +570,22 @@ impl Scribe {
             if let Some(value) = truth.trips.remove(&slip.id) {
                 truth.trips.insert(name.clone(), value);
             }
-            slip.id = name;
+            names.insert(std::mem::replace(&mut slip.id, name.clone()), name);
             // no two slips at the same millisecond, so that order never hangs on names
             slip.at_ms = slip.at_ms.max(last + 1);
             last = slip.at_ms;
-            slip.number = match (&slip.weight, kinds.get(slip.to.as_str())) {
-                (Weight::Scale { .. }, Some(PlaceKind::Pit)) => {
-                    let start = self.stream.whole(20_000, 79_000);
-                    let next = tickets.entry(slip.to.clone()).or_insert(start);
-                    *next += self.stream.whole(1, 9);
-                    Some(next.to_string())
-                }
-                _ => {
-                    card += 1;
-                    Some(card.to_string())
-                }
+            slip.number = if let (Weight::Scale { .. }, Some(PlaceKind::Pit)) =
+                (&slip.weight, kinds.get(slip.to.as_str()))
+            {
+                let start = self.stream.whole(20_000, 79_000);
+                let next = tickets.entry(slip.to.clone()).or_insert(start);
+                *next += self.stream.whole(1, 9);
+                Some(next.to_string())
+            } else {
+                card += 1;
+                Some(card.to_string())
             };
         }
-        (record, truth)
+        (record, truth, names)
     }
 }

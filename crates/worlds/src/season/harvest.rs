@@ -86,11 +86,11 @@ impl Work {
         let mut loaded = vec![wagon];
         self.fill(field, wagon);
         // now and then two wagons go over the scale as one train
-        if self.scribe.stream.chance(0.08) {
-            if let Some(second) = self.next_wagon().filter(|w| *w != wagon) {
-                self.fill(field, second);
-                loaded.push(second);
-            }
+        if self.scribe.stream.chance(0.08)
+            && let Some(second) = self.next_wagon().filter(|w| *w != wagon)
+        {
+            self.fill(field, second);
+            loaded.push(second);
         }
         let crop = &self.layout.crops[crop_index];
         let to_bin = crop.bin.clone().filter(|_| self.scribe.stream.chance(0.35));
@@ -200,7 +200,7 @@ impl Work {
         let Crop { name, dried, .. } = self.layout.crops[crop];
         for (turn, wagon) in loaded.iter().enumerate() {
             let from = self.layout.wagons[*wagon].name.clone();
-            let at = at + turn as i64 * 12 * MINUTE;
+            let at = at + (12 * MINUTE) * i64::try_from(turn).unwrap_or(0);
             let to = if dried { "dryer" } else { bin };
             match self.scribe.stream.below(3) {
                 0 => {
@@ -237,7 +237,7 @@ impl Work {
 
     fn night_falls(&mut self) {
         let hour = (self.now - START) % DAY / (60 * MINUTE);
-        if hour < 2 || hour >= 16 {
+        if !(2..16).contains(&hour) {
             return;
         }
         // 02:00 UTC is evening on the farm: go on next day at 16:00 UTC
