@@ -59,12 +59,15 @@ pub enum FormatError {
         /// What would be understood.
         expected: String,
     },
-    /// SQLite refused.
-    #[error("{file}: {source}")]
-    Sqlite {
-        /// The file as the caller names it.
-        file: String,
-        /// What SQLite said.
-        source: rusqlite::Error,
+    /// It is not well made; the caller, who opened it, names the file.
+    #[error("found {found}, expected {expected}")]
+    Malformed {
+        /// What is wrong, and where in the file.
+        found: String,
+        /// What was expected and what to do.
+        expected: String,
     },
+    /// SQLite refused; the caller names the file.
+    #[error(transparent)]
+    Sqlite(#[from] rusqlite::Error),
 }

@@ -4,8 +4,16 @@
 //! done). It fails only for a file that is not what it says.
 //!
 //! - [`delimited`]: combine points in delimited text, to a [`track::Track`].
+//! - [`slips_csv`]: slips as typed in a spreadsheet, to rows of named cells.
+//! - [`entries_csv`]: rows of named text out and back without loss, for a book's export.
+//! - [`geojson`]: the outline of a field, checked, and its area.
+//! - [`geopackage`]: outlines with attributes, out and in.
 
 pub mod delimited;
+pub mod entries_csv;
 mod error;
+pub mod geojson;
+pub mod geopackage;
+pub mod slips_csv;
 
 pub use error::FormatError;

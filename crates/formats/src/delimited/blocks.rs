@@ -220,15 +220,12 @@ impl Loads {
         {
             return latest;
         }
-        let number = match self.known.get(name) {
-            Some(number) => *number,
-            None => {
-                let number = self.names.len() as u32;
-                self.names.push(name.to_string());
-                self.known.insert(name.to_string(), number);
-                number
-            }
-        };
+        let number = self.known.get(name).copied().unwrap_or_else(|| {
+            let number = self.names.len() as u32;
+            self.names.push(name.to_string());
+            self.known.insert(name.to_string(), number);
+            number
+        });
         self.latest = Some(number);
         number
     }

@@ -32,6 +32,8 @@ mod sniff;
 mod split;
 mod units;
 
+pub(crate) use sniff::other_kind;
+
 pub use columns::{ColumnOverride, ColumnReading, Said};
 pub use units::Role;
 

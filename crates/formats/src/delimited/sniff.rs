@@ -38,14 +38,14 @@ pub(super) fn sniff(
             "delimited text: export the points as CSV (UTF-8) and read that",
         ));
     }
+    // a fixed window, so that what is seen does not depend on how much was read ahead
+    let window = head.len().min(4 * LONGEST_ROW);
+    let (head, last) = (&head[..window], last && window == head.len());
     let mark = if head.starts_with(b"\xef\xbb\xbf") {
         3
     } else {
         0
     };
-    if let Some(at) = memchr(0, head) {
-        return Err(refuse(format!("binary data (a zero byte at {at})"), WANTED));
-    }
     let line_end = if memchr(b'\n', head).is_none() && memchr(b'\r', head).is_some() {
         b'\r'
     } else {
@@ -64,7 +64,11 @@ pub(super) fn sniff(
         let end = memchr(line_end, &head[at..]).map(|step| at + step);
         if end.is_none_or(|end| end - at > LONGEST_ROW) && !(last && head.len() - at <= LONGEST_ROW)
         {
-            return Err(refuse("a first line longer than 64 KB".into(), WANTED));
+            let found = match memchr(0, head) {
+                Some(zero) => format!("binary data (a zero byte at {zero})"),
+                None => "a first line longer than 64 KB".into(),
+            };
+            return Err(refuse(found, WANTED));
         }
         let line = split::without_cr(&head[at..end.unwrap_or(head.len())]);
         let next = end.map_or(head.len(), |end| end + 1);
@@ -110,7 +114,8 @@ pub(super) fn sniff(
     })
 }
 
-fn other_kind(head: &[u8]) -> Option<&'static str> {
+/// Another kind of file, known by its first bytes.
+pub(crate) fn other_kind(head: &[u8]) -> Option<&'static str> {
     let kinds: [(&[u8], &str); 9] = [
         (b"\xff\xfe", "UTF-16 text"),
         (b"\xfe\xff", "UTF-16 text"),

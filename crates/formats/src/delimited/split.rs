@@ -179,7 +179,7 @@ mod tests {
             }
             let mut row = Vec::new();
             if fields(record, COMMA, &mut scratch, |_, field| {
-                row.push(field.to_vec())
+                row.push(field.to_vec());
             })
             .is_ok()
             {
