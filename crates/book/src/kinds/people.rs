@@ -122,7 +122,7 @@ pub struct BuyerSchedule {
     pub crop: Name,
     /// Which season.
     pub season: u16,
-    /// The schedule itself, in the form of the grain room.
+    /// The schedule itself: a `grain::Schedule` as JSON, checked as one, kept as it was written.
     pub schedule: serde_json::Value,
 }
 
@@ -151,14 +151,17 @@ impl Buyer {
         }
         for one in &self.schedules {
             season("buyer", one.season)?;
-            if !one.schedule.is_object() {
-                return Err(odd(
-                    "buyer",
-                    "schedule",
-                    &one.schedule.to_string(),
-                    "a schedule of the grain room",
-                ));
-            }
+            serde_json::from_value::<grain::Schedule>(one.schedule.clone())
+                .map_err(|error| error.to_string())
+                .and_then(|schedule| schedule.check().map_err(|error| error.to_string()))
+                .map_err(|why| {
+                    odd(
+                        "buyer",
+                        one.name.as_str(),
+                        &why,
+                        "a schedule that settles a ticket",
+                    )
+                })?;
         }
         for hours in self.receiving.iter().flat_map(|one| &one.hours) {
             let good = (1..=7).contains(&hours.weekday)
