@@ -1,1 +1,59 @@
-//! The use-cases: read the book, call the arithmetic, return a result that any face can show.
+//! The use-cases that every face calls: read the book, call the arithmetic, return a plain result
+//! that a page, a sheet or `--json` shows.
+//!
+//! - [`written`]: what can be written down, one definition of every figure of every kind of entry;
+//! - [`write`], [`mend`], [`strike`], [`show`]: entries in and their history out;
+//! - [`Farm`] and [`season()`]: the book as it stands, and one season of it as the account takes it;
+//! - [`square()`]: does the account balance, and which slip looks wrong;
+//! - [`audit`]: each ticket against its buyer's schedule;
+//! - [`night`]: the day sheet;
+//! - [`passes`]: what a file of combine points adds up to; [`tanks()`]: its tanks as evidence;
+//! - [`books`]: new, check, backup, merge, export, import;
+//! - [`calc`]: arithmetic with no book;
+//! - [`demo`]: the demo farm from first slip to squared account.
+//!
+//! The desk never prints and never asks the machine's clock: a [`Clock`] is lent to it.
+
+pub mod audit;
+pub mod books;
+pub mod calc;
+pub mod demo;
+mod entries;
+mod error;
+mod farm;
+pub mod night;
+pub mod passes;
+mod pen;
+mod season;
+mod sheet;
+mod square;
+mod tanks;
+mod why;
+pub mod written;
+
+pub use entries::{Shown, find, history, mend, show, strike, write, year_of};
+pub use error::DeskError;
+pub use farm::{Farm, Stands};
+pub use pen::{Clock, Pen, happened};
+pub use season::{Season, crop_id, season, standing_place};
+pub use sheet::{SheetRead, read_sheet};
+pub use square::{Squaring, SuspectSlip, square};
+pub use tanks::{TanksRead, tanks};
+pub use why::Why;
+
+/// Reads a buyer's schedule, TOML or JSON, and checks it.
+///
+/// # Errors
+/// A text that is neither, or a schedule that cannot be applied.
+pub fn schedule_from(text: &str) -> Result<grain::Schedule, DeskError> {
+    let json = text.trim_start().starts_with('{');
+    let schedule: grain::Schedule = if json {
+        serde_json::from_str(text).map_err(|why| DeskError::figure("schedule", why))?
+    } else {
+        toml::from_str(text).map_err(|why| {
+            DeskError::figure("schedule", why.to_string().trim_end().replace('\n', " "))
+        })?
+    };
+    schedule.check()?;
+    Ok(schedule)
+}

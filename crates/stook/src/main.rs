@@ -1,2 +1,36 @@
-//! The command line: arguments to a typed request, a call, a printed result.
-fn main() {}
+//! The command line: arguments to a typed request, a call, a printed result. No arithmetic here.
+//!
+//! stdout is the answer, stderr is conversation. Exit codes: 0 done, 1 the work says no (an account
+//! that is not square, a book with findings, a load rejected), 2 bad usage or input.
+
+mod act;
+mod act_book;
+mod act_calc;
+mod args;
+mod args_account;
+mod args_write;
+mod clock;
+mod page;
+mod print;
+mod print_night;
+mod progress;
+
+use clap::Parser;
+use print::Out;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let typed = args::Typed::parse();
+    let mut out = Out::new(&typed);
+    match act::act(&typed, &mut out) {
+        Ok(code) => {
+            out.flush();
+            ExitCode::from(code)
+        }
+        Err(why) => {
+            out.flush();
+            print::complain(&why);
+            ExitCode::from(2)
+        }
+    }
+}

@@ -1,0 +1,342 @@
+//! Entries: written, mended, struck out, found and shown.
+
+use crate::written::{Figures, figures_of, read};
+use crate::{DeskError, Farm, Pen};
+use book::kinds::{Correction, Payload, Reading, Void};
+use book::{Book, Entry, EntryId};
+use serde::Serialize;
+
+/// Writes one entry from its figures; it is on disk when this returns.
+///
+/// # Errors
+/// A figure that cannot be read, or whatever the book refuses.
+pub fn write(
+    book: &mut Book,
+    farm: &Farm,
+    pen: &mut Pen<'_>,
+    kind: &str,
+    figures: &Figures,
+) -> Result<Entry, DeskError> {
+    let year = year_of(pen, farm)?;
+    let payload = read(kind, figures, farm, year)?;
+    pen.write(book, payload)
+}
+
+/// The year of what is being written, local time.
+///
+/// # Errors
+/// A moment outside what a calendar counts.
+pub fn year_of(pen: &mut Pen<'_>, farm: &Farm) -> Result<u16, DeskError> {
+    let at_ms = pen
+        .at
+        .as_ref()
+        .map_or_else(|| pen.clock.now_ms(), book::Happened::at_ms);
+    let zone = jiff::tz::TimeZone::get(&farm.zone).unwrap_or(jiff::tz::TimeZone::UTC);
+    let year = jiff::Timestamp::from_millisecond(at_ms)
+        .map_err(|why| DeskError::figure("at", why))?
+        .to_zoned_datetime(zone)
+        .year();
+    u16::try_from(year)
+        .map_err(|_| DeskError::figure("at", format!("the year {year} is not a season")))
+}
+
+/// Corrects an entry: a new entry that names the old one and every correction of it seen so far.
+/// `set` holds figures as the paper shows them; everything else stays as it was.
+///
+/// # Errors
+/// No such entry, a figure that cannot be read, a figure typed as it already was, or no reason.
+pub fn mend(
+    book: &mut Book,
+    farm: &Farm,
+    pen: &mut Pen<'_>,
+    id: EntryId,
+    set: &Figures,
+    reason: &str,
+) -> Result<Entry, DeskError> {
+    let standing = farm
+        .effective
+        .entries
+        .iter()
+        .find(|standing| standing.id == id)
+        .ok_or_else(|| {
+            DeskError::Entry(format!(
+                "entry {id} is struck out; strike the striking out first to bring it back"
+            ))
+        })?;
+    let Reading::Known(now) = standing.read()? else {
+        return Err(DeskError::Entry(format!(
+            "entry {id} needs a newer stook; mend it there"
+        )));
+    };
+    let Some(mut figures) = figures_of(&now) else {
+        return Err(DeskError::Entry(format!(
+            "a {} entry is not mended; write a new one",
+            standing.kind
+        )));
+    };
+    // a net that was worked out follows what is mended
+    for (name, texts) in set.iter() {
+        figures.set(name, texts.to_vec());
+    }
+    let year = year_of(pen, farm)?;
+    let mut mended = read(&standing.kind, &figures, farm, year)?;
+    keep_paper(&now, &mut mended);
+    if mended == now {
+        return Err(DeskError::Entry(
+            "nothing would change: every figure is already so; give the figure that the paper shows differently"
+                .to_owned(),
+        ));
+    }
+    let mut replaces = vec![id];
+    replaces.extend(standing.corrections.iter().copied());
+    let correction = Correction {
+        of: id,
+        reason: reason.to_owned(),
+        now: Box::new(mended),
+    };
+    let mut entry = pen.entry(correction.into(), replaces)?;
+    if pen.at.is_none() {
+        // a correction's time is when the thing corrected happened
+        entry.happened = standing.happened.clone();
+    }
+    Ok(book.append(&entry, pen.clock.now_ms())?)
+}
+
+/// A photograph stays with its slip whatever is corrected on it.
+fn keep_paper(was: &Payload, now: &mut Payload) {
+    match (was, now) {
+        (Payload::Weighed(was), Payload::Weighed(now)) => now.paper = was.paper,
+        (Payload::Dump(was), Payload::Dump(now)) => now.paper = was.paper,
+        (Payload::Move(was), Payload::Move(now)) => now.paper = was.paper,
+        _ => {}
+    }
+}
+
+/// Strikes an entry out, with every correction of it; it stays visible.
+///
+/// # Errors
+/// No such entry, or no reason.
+pub fn strike(
+    book: &mut Book,
+    farm: &Farm,
+    pen: &mut Pen<'_>,
+    id: EntryId,
+    reason: &str,
+) -> Result<Entry, DeskError> {
+    let mut replaces = vec![id];
+    if let Some(standing) = farm
+        .effective
+        .entries
+        .iter()
+        .find(|standing| standing.id == id)
+    {
+        replaces.extend(standing.corrections.iter().copied());
+    }
+    let mut entry = pen.entry(
+        Void {
+            reason: reason.to_owned(),
+        }
+        .into(),
+        replaces,
+    )?;
+    if let (None, Some(struck)) = (&pen.at, book.entry(id)?) {
+        entry.happened = struck.happened;
+    }
+    Ok(book.append(&entry, pen.clock.now_ms())?)
+}
+
+/// Finds an entry by its id, the first or last letters of it, or what people call it ("ticket 48213",
+/// "48213").
+///
+/// # Errors
+/// Nothing by that name, or several.
+pub fn find(book: &Book, farm: &Farm, text: &str) -> Result<EntryId, DeskError> {
+    let text = text.trim();
+    if let Ok(id) = EntryId::parse(text) {
+        return match book.entry(id)? {
+            Some(_) => Ok(id),
+            None => Err(DeskError::Entry(format!(
+                "there is no entry {id}; see stook book show"
+            ))),
+        };
+    }
+    let mut found: Vec<EntryId> = Vec::new();
+    let mut years: Vec<u16> = farm.dumps.iter().map(|stands| stands.says.season).collect();
+    years.extend(farm.tickets.iter().map(|stands| stands.says.season));
+    years.extend(farm.moves.iter().map(|stands| stands.says.season));
+    years.extend(farm.measures.iter().map(|stands| stands.says.season));
+    years.sort_unstable();
+    years.dedup();
+    for year in years {
+        let season = crate::season(farm, year)?;
+        for (name, id) in &season.entries {
+            let number = name.0.rsplit_once(' ').map(|(_, number)| number);
+            if name.0 == text || number == Some(text) {
+                found.push(*id);
+            }
+        }
+    }
+    if found.is_empty() && text.len() >= 4 {
+        let ids = book.entries()?.into_iter().map(|entry| entry.id);
+        found = ids
+            .filter(|id| {
+                let id = id.to_string();
+                id.starts_with(text) || id.ends_with(text)
+            })
+            .collect();
+    }
+    found.sort_unstable();
+    found.dedup();
+    match found.as_slice() {
+        [one] => Ok(*one),
+        [] => Err(DeskError::Entry(format!(
+            "found no entry '{}', expected an id, a ticket number or a slip's name as stook square prints it",
+            text.chars().take(60).collect::<String>()
+        ))),
+        several => Err(DeskError::Entry(format!(
+            "'{text}' names {} entries; give the id of one: {}",
+            several.len(),
+            several
+                .iter()
+                .take(5)
+                .map(ToString::to_string)
+                .collect::<Vec<_>>()
+                .join(", ")
+        ))),
+    }
+}
+
+/// One entry, for a reader.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Shown {
+    /// Its id.
+    pub id: String,
+    /// When it happened, local time with zone.
+    pub happened: String,
+    /// Who wrote it, on which device.
+    pub author: String,
+    /// The device.
+    pub device: String,
+    /// Its kind.
+    pub kind: String,
+    /// How it stands: "stands", "mended", "struck out", "replaced", "needs a newer stook".
+    pub state: String,
+    /// Its figures as written.
+    pub figures: Vec<(String, Vec<String>)>,
+    /// For a correction or a striking out: why.
+    pub reason: Option<String>,
+    /// Entries that it replaces.
+    pub replaces: Vec<String>,
+}
+
+/// Entries in order, with how each stands.
+///
+/// # Errors
+/// A book that cannot be read.
+pub fn show(
+    book: &Book,
+    farm: &Farm,
+    kind: Option<&str>,
+    all: bool,
+) -> Result<Vec<Shown>, DeskError> {
+    let mut out = Vec::new();
+    for entry in book.entries()? {
+        let shown = shown(&entry, farm)?;
+        let wanted = all || matches!(shown.state.as_str(), "stands" | "needs a newer stook");
+        if wanted && kind.is_none_or(|kind| entry.kind == kind) {
+            out.push(shown);
+        }
+    }
+    Ok(out)
+}
+
+/// One entry and every entry that replaces it or that it replaces, in order.
+///
+/// # Errors
+/// A book that cannot be read.
+pub fn history(book: &Book, farm: &Farm, id: EntryId) -> Result<Vec<Shown>, DeskError> {
+    let entries = book.entries()?;
+    let mut thread: Vec<EntryId> = vec![id];
+    loop {
+        let before = thread.len();
+        for entry in &entries {
+            let touches = entry.replaces.iter().any(|other| thread.contains(other));
+            if touches && !thread.contains(&entry.id) {
+                thread.push(entry.id);
+            }
+            if thread.contains(&entry.id) {
+                for other in &entry.replaces {
+                    if !thread.contains(other) {
+                        thread.push(*other);
+                    }
+                }
+            }
+        }
+        if thread.len() == before {
+            break;
+        }
+    }
+    entries
+        .iter()
+        .filter(|entry| thread.contains(&entry.id))
+        .map(|entry| shown(entry, farm))
+        .collect()
+}
+
+fn shown(entry: &Entry, farm: &Farm) -> Result<Shown, DeskError> {
+    let reading = entry.read()?;
+    let holds = farm
+        .effective
+        .entries
+        .iter()
+        .any(|standing| standing.holder == entry.id);
+    let mended = farm
+        .effective
+        .entries
+        .iter()
+        .any(|standing| standing.id == entry.id);
+    let struck = farm
+        .effective
+        .voided
+        .iter()
+        .any(|voided| voided.id == entry.id);
+    let (figures, reason, amends) = match &reading {
+        Reading::Known(Payload::Correction(correction)) => (
+            figures_of(&correction.now),
+            Some(correction.reason.clone()),
+            true,
+        ),
+        Reading::Known(Payload::Void(void)) => (None, Some(void.reason.clone()), true),
+        Reading::Known(payload) => (figures_of(payload), None, false),
+        Reading::NeedsNewer => (None, None, false),
+    };
+    let state = match (&reading, holds, mended, struck) {
+        (Reading::NeedsNewer, ..) => "needs a newer stook",
+        (_, true, ..) => "stands",
+        (_, _, true, _) => "mended",
+        (_, _, _, true) => "struck out",
+        _ if amends => "amends",
+        _ => "replaced",
+    };
+    let figures: Vec<(String, Vec<String>)> = figures.map_or_else(Vec::new, |figures| {
+        figures
+            .iter()
+            .map(|(name, texts)| (name.to_owned(), texts.to_vec()))
+            .collect()
+    });
+    let local = jiff::Timestamp::from_millisecond(entry.happened.at_ms())
+        .ok()
+        .and_then(|instant| instant.in_tz(entry.happened.zone()).ok())
+        .map(|zoned| zoned.strftime("%Y-%m-%d %H:%M %Z").to_string());
+    Ok(Shown {
+        id: entry.id.to_string(),
+        happened: local.unwrap_or_else(|| format!("{} ms", entry.happened.at_ms())),
+        author: entry.author.to_string(),
+        device: entry.device.to_string(),
+        kind: entry.kind.clone(),
+        state: state.to_owned(),
+        figures,
+        reason,
+        replaces: entry.replaces.iter().map(ToString::to_string).collect(),
+    })
+}

@@ -1,0 +1,139 @@
+//! What can be typed to mend an entry, strike one, and read the account.
+
+use clap::{Args, Subcommand};
+use std::path::PathBuf;
+
+/// When and by whom; every entry carries both.
+#[derive(Debug, Args, Default)]
+pub(crate) struct SignedTyped {
+    /// When it happened, e.g. "2026-10-06 16:41"; now, if left out
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    /// Who writes
+    #[arg(long, value_name = "WHO", default_value = "owner")]
+    pub by: String,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct MendTyped {
+    /// The entry to correct: its id, first letters, or ticket number
+    pub entry: String,
+    /// What the paper shows, e.g. --set "gross=52,220 lb" --set moisture=14.3%
+    #[arg(long = "set", value_name = "FIGURE=VALUE", required = true)]
+    pub set: Vec<String>,
+    /// Why, and from which paper
+    #[arg(long)]
+    pub reason: String,
+    #[command(flatten)]
+    pub signed: SignedTyped,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct StrikeTyped {
+    /// The entry to strike out: its id, first letters, or ticket number
+    pub entry: String,
+    /// Why
+    #[arg(long)]
+    pub reason: String,
+    #[command(flatten)]
+    pub signed: SignedTyped,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SquareTyped {
+    /// Only this season, e.g. 2026
+    #[arg(long)]
+    pub season: Option<i16>,
+    /// Chance of a false alarm in a clean season
+    #[arg(long, default_value_t = 0.05)]
+    pub level: f64,
+    /// Every slip, not only what looks wrong
+    #[arg(long)]
+    pub all: bool,
+    /// Draw the test of every slip as an SVG
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct AuditTyped {
+    /// Ticket number or entry id; every ticket if left out
+    pub ticket: Option<String>,
+    /// Price, e.g. "$4.15/bu"; without it, bushels only
+    #[arg(long)]
+    pub price: Option<String>,
+    /// What the buyer's sheet paid, to compare
+    #[arg(long)]
+    pub paid: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct NightTyped {
+    /// Which harvest day, e.g. 2026-10-06; the whole season if left out
+    #[arg(long)]
+    pub day: Option<String>,
+    /// Only this season, e.g. 2026
+    #[arg(long)]
+    pub season: Option<i16>,
+    /// Write the sheet as a page to print
+    #[arg(long, value_name = "FILE")]
+    pub page: Option<PathBuf>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum PassTyped {
+    /// Add up a file of raw points: mass, area, moisture, passes, tanks
+    Summary(SummaryTyped),
+    /// Give the account what the monitor saw: each tank of a file to its dump, by load card number
+    Tanks(TanksTyped),
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct TanksTyped {
+    /// Delimited file of combine points with a load column
+    pub file: PathBuf,
+    /// Which field
+    #[arg(long)]
+    pub field: String,
+    /// Which combine
+    #[arg(long)]
+    pub machine: String,
+    /// Which crop
+    #[arg(long)]
+    pub crop: String,
+    /// Working width, e.g. 360in or 30ft
+    #[arg(long)]
+    pub swath: Option<String>,
+    /// What a column is, where its name does not say
+    #[arg(long = "column", value_name = "NAME=UNIT|ROLE|ROLE UNIT")]
+    pub columns: Vec<String>,
+    /// Which season, e.g. 2026; the last one with a slip if left out
+    #[arg(long)]
+    pub season: Option<i16>,
+    #[command(flatten)]
+    pub signed: SignedTyped,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct SummaryTyped {
+    /// Delimited file of combine points
+    pub file: PathBuf,
+    /// Working width, e.g. 360in or 30ft
+    #[arg(long)]
+    pub swath: Option<String>,
+    /// Crop, for bushels
+    #[arg(long)]
+    pub crop: String,
+    /// Moisture that dry bushels are stated at; the crop's customary one if left out
+    #[arg(long)]
+    pub base: Option<String>,
+    /// What a column is, where its name does not say: --column dist=ft, --column "rate=flow lb/s"
+    #[arg(long = "column", value_name = "NAME=UNIT|ROLE|ROLE UNIT")]
+    pub columns: Vec<String>,
+    /// Refuse the file at the first bad row
+    #[arg(long)]
+    pub strict: bool,
+    /// Draw the points as an SVG
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+}
