@@ -220,7 +220,7 @@ pub struct PayloadText(String);
 
 impl PayloadText {
     /// Largest payload in bytes (a field boundary of 20,000 corners fits several times).
-    pub const MOST: usize = 4 << 20;
+    pub const MOST: u32 = 4 << 20;
 
     /// Checks the form: a JSON object, no line breaks, at most [`Self::MOST`] bytes.
     ///
@@ -228,11 +228,11 @@ impl PayloadText {
     /// [`BookError::TooLarge`] or [`BookError::Field`].
     pub fn new(text: impl Into<String>) -> Result<Self, BookError> {
         let text = text.into();
-        if text.len() > Self::MOST {
+        if text.len() > Self::MOST as usize {
             return Err(BookError::TooLarge {
                 what: "a payload".to_owned(),
                 found: text.len() as u64,
-                most: Self::MOST as u64,
+                most: u64::from(Self::MOST),
             });
         }
         let object = text.starts_with('{')
@@ -350,7 +350,14 @@ impl Entry {
         let mut ids = self.replaces.clone();
         ids.sort_unstable();
         ids.dedup();
-        if ids.len() != self.replaces.len() || ids.contains(&self.id) {
+        if ids.contains(&self.id) {
+            return Err(field(
+                "replaces",
+                &self.id.to_string(),
+                "other entries than itself",
+            ));
+        }
+        if ids.len() != self.replaces.len() {
             return Err(field(
                 "replaces",
                 &self.id.to_string(),

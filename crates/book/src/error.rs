@@ -171,11 +171,13 @@ impl From<rusqlite::Error> for BookError {
     }
 }
 
-/// Shortens what was found to 60 characters for a message.
+/// Shortens what was found to 60 characters on one line for a message.
 pub(crate) fn short(found: &str) -> String {
-    if found.chars().count() <= 60 {
-        return format!("'{found}'");
+    let plain = |c: char| if c.is_control() { '\u{fffd}' } else { c };
+    let mut head: String = found.chars().take(60).map(plain).collect();
+    if found.chars().nth(60).is_some() {
+        head.truncate(head.char_indices().nth(57).map_or(head.len(), |(at, _)| at));
+        head.push_str("...");
     }
-    let head: String = found.chars().take(57).collect();
-    format!("'{head}...'")
+    format!("'{head}'")
 }

@@ -470,7 +470,7 @@ fn look_at_clocks(ordered: &[&Entry], by_id: &BTreeMap<EntryId, &Entry>, out: &m
                 id: entry.id,
                 what,
                 by_ms,
-            })
+            });
         };
         let stray = entry.stamp_ms - entry.id.clock_ms();
         if stray.abs() > STRAY_MS {

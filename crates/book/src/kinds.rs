@@ -133,6 +133,10 @@ kinds! {
 
 /// What came of reading a stored payload.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "taken apart as soon as it is read, never kept"
+)]
 pub enum Reading {
     /// Understood, brought up to the current version and checked.
     Known(Payload),

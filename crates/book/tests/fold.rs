@@ -1,4 +1,5 @@
 //! What stands after corrections and voids, whatever the order entries arrive in.
+#![expect(clippy::unwrap_used, reason = "a failure in a test is to be loud")]
 
 mod common;
 
@@ -265,9 +266,8 @@ fn sets() -> impl Strategy<Value = Vec<Entry>> {
                         .collect();
                     let mut seen: Vec<u32> = more
                         .iter()
-                        .filter_map(|i| {
-                            (!earlier.is_empty()).then(|| earlier[i.index(earlier.len())])
-                        })
+                        .filter(|_| !earlier.is_empty())
+                        .map(|i| earlier[i.index(earlier.len())])
                         .collect();
                     seen.sort_unstable();
                     seen.dedup();
@@ -299,10 +299,6 @@ fn by_the_words(set: &[Entry]) -> Vec<(EntryId, EntryId)> {
         !set.iter()
             .any(|e| e.kind == "void" && e.replaces.contains(&void.id) && void_stands(set, e))
     }
-    let voided = |one: EntryId| {
-        set.iter()
-            .any(|v| v.kind == "void" && v.replaces.contains(&one) && void_stands(set, v))
-    };
     fn covers(set: &[Entry], by: &Entry, one: EntryId) -> bool {
         by.kind == "correction"
             && by
@@ -310,6 +306,10 @@ fn by_the_words(set: &[Entry]) -> Vec<(EntryId, EntryId)> {
                 .iter()
                 .any(|id| *id == one || set.iter().any(|e| e.id == *id && covers(set, e, one)))
     }
+    let voided = |one: EntryId| {
+        set.iter()
+            .any(|v| v.kind == "void" && v.replaces.contains(&one) && void_stands(set, v))
+    };
     let mut out = Vec::new();
     for first in set.iter().filter(|e| e.kind == "note") {
         let mine: Vec<&Entry> = set

@@ -1,4 +1,5 @@
 //! Merging as union: any order, any halves, the same book.
+#![expect(clippy::unwrap_used, reason = "a failure in a test is to be loud")]
 
 mod common;
 

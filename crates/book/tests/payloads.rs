@@ -1,4 +1,5 @@
 //! What entries say: round trips, samples of every version that ever was, and what is refused.
+#![expect(clippy::unwrap_used, reason = "a failure in a test is to be loud")]
 
 mod common;
 

@@ -1,4 +1,5 @@
 //! The file: appending, attachments, backup, check, dump.
+#![expect(clippy::unwrap_used, reason = "a failure in a test is to be loud")]
 
 mod common;
 

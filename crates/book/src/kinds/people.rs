@@ -99,6 +99,7 @@ mod some_moisture {
 
     #[expect(
         clippy::ref_option,
+        clippy::trivially_copy_pass_by_ref,
         reason = "serde's `with` hands over a reference to the field"
     )]
     pub(super) fn serialize<S: Serializer>(m: &Option<Moisture>, to: S) -> Result<S::Ok, S::Error> {

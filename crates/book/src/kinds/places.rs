@@ -151,7 +151,11 @@ pub struct Meter {
 }
 
 impl Meter {
-    #[expect(clippy::unnecessary_wraps, reason = "every payload has a check")]
+    #[expect(
+        clippy::unnecessary_wraps,
+        clippy::unused_self,
+        reason = "every payload has a check"
+    )]
     pub(crate) fn check(&self) -> Result<(), BookError> {
         Ok(())
     }

@@ -81,10 +81,10 @@ impl StockAmount {
                 match shape {
                     BinShape::Level {} => {}
                     BinShape::Peak { height_m } => {
-                        within(kind, "height_m", *height_m, (0, 30), "m")?
+                        within(kind, "height_m", *height_m, (0, 30), "m")?;
                     }
                     BinShape::Cone { depth_m } => {
-                        within(kind, "depth_m", Some(*depth_m), (0, 60), "m")?
+                        within(kind, "depth_m", Some(*depth_m), (0, 60), "m")?;
                     }
                 }
                 within(
@@ -242,9 +242,15 @@ pub struct FileKept {
 }
 
 impl FileKept {
-    #[expect(clippy::unnecessary_wraps, reason = "every payload has a check")]
     pub(crate) fn check(&self) -> Result<(), BookError> {
-        Ok(())
+        let bytes = Some(Decimal::from(self.bytes));
+        within(
+            "file",
+            "bytes",
+            bytes,
+            (0, i64::from(crate::Attachment::MOST)),
+            "bytes",
+        )
     }
 }
 

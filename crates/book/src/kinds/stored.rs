@@ -33,6 +33,10 @@ pub(crate) mod mass {
         (units.abs() <= 100_000_000 * 100_000_000).then(|| Mass::from_units(units))
     }
 
+    #[expect(
+        clippy::trivially_copy_pass_by_ref,
+        reason = "serde's `with` hands over a reference"
+    )]
     pub(crate) fn serialize<S: Serializer>(mass: &Mass, to: S) -> Result<S::Ok, S::Error> {
         to.serialize_str(&text(*mass))
     }
@@ -70,6 +74,10 @@ pub(crate) mod moisture {
         (self::text(moisture) == text).then_some(moisture)
     }
 
+    #[expect(
+        clippy::trivially_copy_pass_by_ref,
+        reason = "serde's `with` hands over a reference"
+    )]
     pub(crate) fn serialize<S: Serializer>(moisture: &Moisture, to: S) -> Result<S::Ok, S::Error> {
         to.serialize_str(&text(*moisture))
     }

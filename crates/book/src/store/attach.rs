@@ -5,8 +5,6 @@ use crate::{BookError, Sha256Key};
 use rusqlite::{Connection, OptionalExtension, TransactionBehavior};
 use serde::{Deserialize, Serialize};
 
-/// Largest attachment, bytes (a season of a combine's points fits several times).
-const MOST: u32 = 256 << 20;
 /// Compression level: 3 is the library's own balance of speed and size.
 const LEVEL: i32 = 3;
 
@@ -20,6 +18,11 @@ pub struct Attachment {
     pub bytes: u32,
 }
 
+impl Attachment {
+    /// Largest attachment, bytes (a season of a combine's points fits several times).
+    pub const MOST: u32 = 256 << 20;
+}
+
 impl Book {
     /// Keeps bytes under their SHA-256; the same bytes are kept once.
     ///
@@ -28,11 +31,11 @@ impl Book {
     pub fn attach(&mut self, bytes: &[u8]) -> Result<Sha256Key, BookError> {
         let size = u32::try_from(bytes.len())
             .ok()
-            .filter(|size| *size <= MOST)
+            .filter(|size| *size <= Attachment::MOST)
             .ok_or_else(|| BookError::TooLarge {
                 what: "the file".to_owned(),
                 found: bytes.len() as u64,
-                most: u64::from(MOST),
+                most: u64::from(Attachment::MOST),
             })?;
         let key = Sha256Key::of(bytes);
         let zstd = zstd::bulk::compress(bytes, LEVEL).map_err(|error| BookError::Attachment {
@@ -102,11 +105,11 @@ pub(super) fn unpack(key: Sha256Key, size: u32, zstd: &[u8]) -> Result<Vec<u8>, 
         key,
         why: why.to_owned(),
     };
-    if size > MOST {
+    if size > Attachment::MOST {
         return Err(BookError::TooLarge {
             what: format!("attachment {key}"),
             found: u64::from(size),
-            most: u64::from(MOST),
+            most: u64::from(Attachment::MOST),
         });
     }
     let bytes = zstd::bulk::decompress(zstd, size as usize)

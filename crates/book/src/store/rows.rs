@@ -63,14 +63,14 @@ pub(super) fn too_large(db: &Connection) -> Result<Option<BookError>, BookError>
                 OR octet_length(id) + octet_length(device) + octet_length(author)
                    + octet_length(zone) + octet_length(kind) + octet_length(replaces) > ?2
              LIMIT 1",
-            (PayloadText::MOST as i64, COLUMN_MOST),
+            (i64::from(PayloadText::MOST), COLUMN_MOST),
             |row| Ok((row.get::<_, i64>(0)?, row.get::<_, i64>(1)?)),
         )
         .optional()?;
     Ok(found.map(|(row, bytes)| BookError::TooLarge {
         what: format!("row {row}"),
         found: bytes.unsigned_abs(),
-        most: PayloadText::MOST as u64,
+        most: u64::from(PayloadText::MOST),
     }))
 }
 
@@ -90,17 +90,27 @@ fn text<'a>(row: &'a Row<'_>, column: usize) -> Result<&'a str, BookError> {
     }
 }
 
+fn count(row: &Row<'_>, column: usize) -> Result<u32, BookError> {
+    let found: i64 = row.get(column)?;
+    u32::try_from(found).map_err(|_| BookError::Field {
+        kind: "entry",
+        field: Entry::COLUMNS[column].to_owned(),
+        found: found.to_string(),
+        expected: "a count from 1".to_owned(),
+    })
+}
+
 fn read(row: &Row<'_>) -> Result<Entry, BookError> {
     let replaces = text(row, 10)?;
     Ok(Entry {
         id: EntryId::parse(text(row, 0)?)?,
         device: DeviceId::new(text(row, 1)?)?,
-        seq: row.get(2)?,
+        seq: count(row, 2)?,
         stamp_ms: row.get(3)?,
         author: Name::new(text(row, 4)?)?,
         happened: Happened::new(row.get(5)?, text(row, 6)?)?,
         kind: text(row, 7)?.to_owned(),
-        version: row.get(8)?,
+        version: count(row, 8)?,
         payload: PayloadText::new(text(row, 9)?)?,
         replaces: replaces
             .split_whitespace()

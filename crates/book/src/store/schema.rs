@@ -34,7 +34,8 @@ type Object = (String, String, String);
 fn objects(db: &Connection) -> Result<Vec<Object>, BookError> {
     let mut all = db.prepare(
         "SELECT type, name, sql FROM sqlite_schema
-         WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\' ORDER BY type, name",
+         WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite\\_%' ESCAPE '\\'
+         ORDER BY type = 'table' DESC, type, name",
     )?;
     let rows = all.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
     Ok(rows.collect::<Result<_, _>>()?)
