@@ -12,6 +12,8 @@ const ALIKE: f64 = 0.95;
 const REDUNDANT: f64 = 1e-9;
 /// Rounds of testing everything once more without the suspects.
 const ROUNDS: usize = 3;
+/// Further rounds while masses are held at nothing.
+const CAREFUL: usize = 8;
 /// Unknowns in more rows than this join a whole season (a factor, an offset): sharing one does not
 /// make two measurements neighbors.
 const SHARED: usize = 24;
@@ -147,39 +149,27 @@ pub fn judge(network: &Network, level: f64) -> Result<Verdict, SquareError> {
         .fold(0.0_f64, |m, z| m.max(z.abs()));
     let mut aside: Vec<Aside> = Vec::new();
     let mut last = first.clone();
-    for _ in 0..ROUNDS {
-        let more = delete_serially(network, &last, critical);
-        // suspects that the rest now predicts well come back
-        let before = aside.len() + more.len();
-        let back: Vec<usize> = aside
-            .iter()
-            .map(|a| a.measurement)
-            .filter(|&m| returns(&last, m, critical))
-            .collect();
-        if more.is_empty() && back.is_empty() {
+    let mut rounds = 0;
+    let mut careful = 0;
+    while rounds < ROUNDS {
+        // a mass held at nothing by a mistake elsewhere makes others look wrong: then only the worst
+        // go, and the masses are looked at again
+        let holding = !last.held.is_empty() && careful < CAREFUL;
+        let more = delete_serially(network, &last, critical, if holding { 0.6 } else { 0.0 });
+        let found = !more.is_empty();
+        aside.extend(more);
+        if found {
+            last = without(network, &aside)?;
+        }
+        let back = readmit(network, &mut aside, &mut last, critical)?;
+        if holding {
+            careful += 1;
+        } else {
+            rounds += 1;
+        }
+        if !found && !(back && holding) {
             break;
         }
-        aside.retain(|a| !back.contains(&a.measurement));
-        aside.extend(more);
-        let mut active = vec![true; network.measurements.len()];
-        for a in &aside {
-            active[a.measurement] = false;
-        }
-        last = fit_with(network, &active)?;
-        let _ = before;
-    }
-    let innocent: Vec<usize> = aside
-        .iter()
-        .map(|a| a.measurement)
-        .filter(|&m| returns(&last, m, critical))
-        .collect();
-    if !innocent.is_empty() {
-        aside.retain(|a| !innocent.contains(&a.measurement));
-        let mut active = vec![true; network.measurements.len()];
-        for a in &aside {
-            active[a.measurement] = false;
-        }
-        last = fit_with(network, &active)?;
     }
     Ok(Verdict {
         first,
@@ -189,6 +179,42 @@ pub fn judge(network: &Network, level: f64) -> Result<Verdict, SquareError> {
         aside,
         last,
     })
+}
+
+fn without(network: &Network, aside: &[Aside]) -> Result<Fit, SquareError> {
+    let mut active = vec![true; network.measurements.len()];
+    for a in aside {
+        active[a.measurement] = false;
+    }
+    fit_with(network, &active)
+}
+
+/// Lets those back in that turn out to fit, the least suspect first; says whether any came back.
+fn readmit(
+    network: &Network,
+    aside: &mut Vec<Aside>,
+    last: &mut Fit,
+    critical: f64,
+) -> Result<bool, SquareError> {
+    let mut any = false;
+    loop {
+        // several may contradict each other, so one at a time unless all of them are predicted
+        let fits = |a: &&Aside| returns(last, a.measurement, critical);
+        let back: Vec<usize> = aside.iter().filter(fits).map(|a| a.measurement).collect();
+        if !back.is_empty() {
+            aside.retain(|a| !back.contains(&a.measurement));
+        } else if let Some(at) = aside
+            .iter()
+            .rposition(|a| !last.determines_reduced(&last.rows[a.measurement]))
+        {
+            // nothing contradicts it any more
+            aside.remove(at);
+        } else {
+            return Ok(any);
+        }
+        any = true;
+        *last = without(network, aside)?;
+    }
 }
 
 /// Whether a measurement that was set aside fits what the rest predicts.
@@ -333,7 +359,10 @@ fn possible(
         .unwrap_or(worst)
 }
 
-fn delete_serially(network: &Network, fit: &Fit, critical: f64) -> Vec<Aside> {
+/// Sets the worst aside by exact deletion until none is past `critical`, nor past `share` of the
+/// first one's |z|.
+fn delete_serially(network: &Network, fit: &Fit, critical: f64, share: f64) -> Vec<Aside> {
+    let mut least = critical;
     let mut state = Deleting::new(fit);
     let mut open: Vec<usize> = (0..fit.rows.len())
         .filter(|&i| checked(network, fit, i))
@@ -345,9 +374,10 @@ fn delete_serially(network: &Network, fit: &Fit, critical: f64) -> Vec<Aside> {
         let Some(worst) = open.iter().map(|&i| size(i)).reduce(f64::max) else {
             return found;
         };
-        if worst <= critical {
+        if worst <= least {
             return found;
         }
+        least = least.max(share * worst);
         // members of an equivalent set tie but for rounding: the first of them stands for the set
         let Some(&first) = open.iter().find(|&&i| size(i) >= worst * (1.0 - 1e-7)) else {
             return found;

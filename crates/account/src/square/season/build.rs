@@ -184,7 +184,8 @@ impl Layout<'_> {
                     }
                 }
                 if matches!(slip.weight, Weight::Scale { .. }) {
-                    for key in along {
+                    // a tank of another crop that was typed into this wagon set nothing
+                    for key in along.into_iter().filter(|key| key.1 == slip.crop) {
                         *self.weighed_loads.entry(key).or_default() += 1;
                     }
                 } else {
