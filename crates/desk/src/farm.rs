@@ -93,8 +93,8 @@ impl Farm {
             }
             match payload {
                 Payload::Farm(says) => {
-                    farm.name = says.name.as_str().to_owned();
-                    farm.zone = says.zone.as_str().to_owned();
+                    farm.name = says.name.to_string();
+                    farm.zone = says.zone.to_string();
                 }
                 Payload::Field(says) => {
                     farm.fields.insert(says.name.clone(), stands!(says));
@@ -203,7 +203,8 @@ impl Farm {
     pub fn day_begins(&self, season: u16) -> i8 {
         self.seasons
             .get(&season)
-            .map_or(4, |settings| settings.day_begins_hour as i8)
+            .and_then(|settings| i8::try_from(settings.day_begins_hour).ok())
+            .unwrap_or(4)
     }
 }
 

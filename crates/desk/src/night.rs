@@ -317,7 +317,7 @@ fn set_to_scale(
             .factors
             .iter()
             .filter(|one| one.machine == *machine && one.crop == *crop);
-        mine.map(|one| one.factor).last().unwrap_or(1.0)
+        mine.map(|one| one.factor).next_back().unwrap_or(1.0)
     };
     season
         .evidence

@@ -53,21 +53,18 @@ pub fn summary(
         .map_err(|why| DeskError::figure("crop", why))?;
     let bushel = grain::legal_bushel(crop)?;
     let mut assumed = Vec::new();
-    let base = match &asked.base {
-        Some(text) => Moisture::parse(text).map_err(|why| DeskError::figure("base", why))?,
-        None => {
-            let customary = facts::customary_bases(crop).first().ok_or_else(|| {
-                DeskError::figure(
-                    "base",
-                    format!("{crop} has no customary base here; give --base, e.g. --base 10%"),
-                )
-            })?;
-            assumed.push(format!(
-                "dry bushels at {} %, the base of {}; your buyer's may differ (--base)",
-                customary.base.value, customary.who
-            ));
-            Moisture::from_percent(customary.base.value)?
-        }
+    let base = if let Some(text) = &asked.base { Moisture::parse(text).map_err(|why| DeskError::figure("base", why))? } else {
+        let customary = facts::customary_bases(crop).first().ok_or_else(|| {
+            DeskError::figure(
+                "base",
+                format!("{crop} has no customary base here; give --base, e.g. --base 10%"),
+            )
+        })?;
+        assumed.push(format!(
+            "dry bushels at {} %, the base of {}; your buyer's may differ (--base)",
+            customary.base.value, customary.who
+        ));
+        Moisture::from_percent(customary.base.value)?
     };
     let options = ReadOptions {
         columns: asked

@@ -114,7 +114,7 @@ pub fn season(farm: &Farm, year: u16) -> Result<Season, DeskError> {
             &says.place,
             &says.crop,
             &says.amount,
-            &says.moisture,
+            says.moisture.as_ref(),
         )?;
         out.openings.push(stock.clone());
         out.evidence.stocks.push(stock);
@@ -133,7 +133,7 @@ pub fn season(farm: &Farm, year: u16) -> Result<Season, DeskError> {
             &says.place,
             &says.crop,
             &says.amount,
-            &says.moisture,
+            says.moisture.as_ref(),
         )?;
         if let Some(percent) = says.sd_percent {
             stock.relative_sd = Some(f64::try_from(percent).unwrap_or(3.0) / 100.0);
@@ -166,14 +166,11 @@ struct Names {
 
 impl Names {
     fn name(&mut self, what: &str, number: Option<&Name>, happened: &Happened) -> SlipId {
-        let base = match number {
-            Some(number) => format!("{what} {number}"),
-            None => {
-                let local = jiff::Timestamp::from_millisecond(happened.at_ms())
-                    .unwrap_or(jiff::Timestamp::UNIX_EPOCH)
-                    .to_zoned_datetime(self.zone.clone());
-                format!("{what} {}", local.strftime("%m-%d %H:%M"))
-            }
+        let base = if let Some(number) = number { format!("{what} {number}") } else {
+            let local = jiff::Timestamp::from_millisecond(happened.at_ms())
+                .unwrap_or(jiff::Timestamp::UNIX_EPOCH)
+                .to_zoned_datetime(self.zone.clone());
+            format!("{what} {}", local.strftime("%m-%d %H:%M"))
         };
         let count = self.used.entry(base.clone()).or_insert(0);
         *count += 1;
@@ -208,7 +205,7 @@ impl Season {
                     unit: monitor.unit,
                 }
             }
-            None => self.tank_by_eye(farm, says),
+            None => Self::tank_by_eye(farm, says),
         };
         self.evidence.slips.push(Slip {
             id,
@@ -244,7 +241,7 @@ impl Season {
         Some(MoistureReading { value, meter })
     }
 
-    fn tank_by_eye(&mut self, farm: &Farm, says: &kinds::Dump) -> Weight {
+    fn tank_by_eye(farm: &Farm, says: &kinds::Dump) -> Weight {
         let tank = farm
             .machines
             .get(&says.machine)
@@ -339,7 +336,7 @@ impl Season {
         place: &Name,
         crop: &Name,
         amount: &StockAmount,
-        moisture: &Option<kinds::MoistureReading>,
+        moisture: Option<&kinds::MoistureReading>,
     ) -> Result<Stock, DeskError> {
         self.note_slip(&id, stands);
         let (wet, relative_sd) = match amount {
@@ -353,7 +350,7 @@ impl Season {
             place: PlaceId::from(place.as_str()),
             crop: crop_id(crop),
             wet,
-            moisture: reading(moisture.as_ref()),
+            moisture: reading(moisture),
             relative_sd,
         })
     }

@@ -148,7 +148,7 @@ pub(crate) fn print_settlement(settled: &Settlement, out: &mut Out) {
     rows.push(vec![
         "buyer's".to_owned(),
         format!("{} {unit}", settled.net_units),
-        settled.net.map_or_else(String::new, |net| net.show()),
+        settled.net.map_or_else(String::new, quantity::Money::show),
         settled.price.map_or_else(
             || "no price yet".to_owned(),
             |price| format!("at ${} a {unit}", price.normalize()),

@@ -151,12 +151,9 @@ fn weight(
     test_weight: Option<&str>,
     packing: Option<f64>,
 ) -> Result<(), DeskError> {
-    let packing = match packing {
-        Some(factor) => Packing::of(factor, "as typed")?,
-        None => {
-            out.notes.push("No packing was counted: grain packs with depth, so a deep bin holds more than this.".to_owned());
-            Packing::none()
-        }
+    let packing = if let Some(factor) = packing { Packing::of(factor, "as typed")? } else {
+        out.notes.push("No packing was counted: grain packs with depth, so a deep bin holds more than this.".to_owned());
+        Packing::none()
     };
     let Some(text) = test_weight else {
         out.notes.push("Give --test-weight for the weight in the bin; bushels by volume are not bushels by weight.".to_owned());

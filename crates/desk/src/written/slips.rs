@@ -258,27 +258,24 @@ fn scale(figures: &Figures, class: ScaleClass) -> Result<ScaleWeight, DeskError>
     })
 }
 
+#[derive(Clone, Copy)]
+enum Terms {
+    Sell,
+    Store,
+    Later,
+}
+
 pub(super) fn weighed(figures: &Figures, farm: &Farm, year: u16) -> Result<Weighed, DeskError> {
     let number = figures.parsed("contract", name)?;
     let price = figures.parsed("price", Price::parse)?.map(|price| price.0);
-    #[derive(Clone, Copy)]
-    enum Terms {
-        Sell,
-        Store,
-        Later,
-    }
     let words = [
         ("sell", Terms::Sell),
         ("store", Terms::Store),
         ("price-later", Terms::Later),
     ];
     let contract = match choice(figures, "terms", &words)? {
-        Some(Terms::Sell) => Some(Contract::Sell {
-            number,
-            price_per_bu: price,
-        }),
         None if number.is_none() && price.is_none() => None,
-        None => Some(Contract::Sell {
+        Some(Terms::Sell) | None => Some(Contract::Sell {
             number,
             price_per_bu: price,
         }),
@@ -325,14 +322,15 @@ pub(super) fn weighed(figures: &Figures, farm: &Farm, year: u16) -> Result<Weigh
     })
 }
 
+#[derive(Clone, Copy, PartialEq)]
+enum By {
+    Scale,
+    Fill,
+    Dumps,
+    Full,
+}
+
 pub(super) fn moved(figures: &Figures, farm: &Farm, year: u16) -> Result<Move, DeskError> {
-    #[derive(Clone, Copy, PartialEq)]
-    enum By {
-        Scale,
-        Fill,
-        Dumps,
-        Full,
-    }
     let words = [
         ("scale", By::Scale),
         ("fill", By::Fill),
