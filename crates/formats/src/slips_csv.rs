@@ -79,7 +79,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Sheet, FormatError> {
             WANTED,
         ));
     }
-    let count = |delimiter: u8| first.iter().filter(|b| **b == delimiter).count();
+    let count = |delimiter: u8| memchr::memchr_iter(delimiter, first).count();
     let delimiter = [b'\t', b';', b',']
         .into_iter()
         .rev()

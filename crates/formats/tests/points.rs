@@ -1,5 +1,7 @@
 //! The real corn field, against numbers made apart from this program (`reference/points`).
 
+#![expect(clippy::print_stdout, reason = "says why a check is skipped")]
+
 use formats::delimited::{ColumnOverride, ReadOptions, read, read_bytes};
 use quantity::Moisture;
 use std::path::{Path, PathBuf};
@@ -28,7 +30,7 @@ fn real_field() -> Option<Vec<u8>> {
 fn corn() -> CropBasis {
     CropBasis {
         crop: "corn".into(),
-        base_moisture: Moisture::from_percent(15.5).unwrap(),
+        base_moisture: Moisture::from_percent(15.5).expect("a moisture"),
         lb_per_bu: 56.0,
         moisture_if_unmeasured: None,
     }
@@ -42,12 +44,8 @@ fn near(found: f64, expected: f64, relative: f64) {
 }
 
 fn add_up(bytes: &[u8], options: &ReadOptions) -> Summary {
-    summary(
-        &read_bytes(bytes, "points", options).unwrap().track,
-        SWATH_M,
-        &corn(),
-    )
-    .unwrap()
+    let read = read_bytes(bytes, "points", options).expect("points");
+    summary(&read.track, SWATH_M, &corn()).expect("points add up")
 }
 
 #[test]

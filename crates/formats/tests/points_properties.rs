@@ -3,6 +3,7 @@
 use formats::delimited::{PointsRead, ReadOptions, read_bytes};
 use proptest::prelude::*;
 use quantity::Moisture;
+use std::fmt::Write as _;
 use track::{CropBasis, summary};
 
 /// One row as generated: SI values, and whether it is spoilt.
@@ -80,11 +81,11 @@ fn options(block_bytes: usize) -> ReadOptions {
 fn totals(read: &PointsRead) -> (u64, f64, f64, f64) {
     let basis = CropBasis {
         crop: "corn".into(),
-        base_moisture: Moisture::from_percent(15.5).unwrap(),
+        base_moisture: Moisture::from_percent(15.5).expect("a moisture"),
         lb_per_bu: 56.0,
         moisture_if_unmeasured: None,
     };
-    let sum = summary(&read.track, 9.144, &basis).unwrap();
+    let sum = summary(&read.track, 9.144, &basis).expect("points add up");
     (sum.n, sum.wet_lb, sum.dry_bu, sum.area_ac)
 }
 
@@ -170,12 +171,14 @@ fn threads_do_not_change_the_answer() {
         } else {
             format!("L {load}")
         };
-        text.push_str(&format!(
-            "-93.9,{:.6},{flow},3,{},{}.5,{name}\n",
+        writeln!(
+            text,
+            "-93.9,{:.6},{flow},3,{},{}.5,{name}",
             43.9 + f64::from(i % 1_000) * 5e-5,
             i % 300,
             i % 20
-        ));
+        )
+        .expect("memory");
     }
     let with = |threads: usize| {
         rayon::ThreadPoolBuilder::new()

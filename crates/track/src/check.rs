@@ -10,6 +10,8 @@ const YIELD_KG_M2: (f64, f64) = (0.01, 3.0);
 const DISTANCE_RATIO: (f64, f64) = (0.5, 2.0);
 /// Fewest records from which a whole file is judged.
 const FEWEST: usize = 20;
+/// About how many records the units of a whole file are judged from, evenly spread.
+const SAMPLE: usize = 10_000;
 
 /// Flags clocks that run backwards, records written twice, and units that give a speed, a yield
 /// or a distance that no combine makes. Nothing is dropped: mass stays where it is.
@@ -43,8 +45,10 @@ pub fn implausible(points: &[RawPoint], swath_m: f64, basis: &CropBasis) -> Vec<
 }
 
 fn whole_file(points: &[RawPoint], swath_m: f64, basis: &CropBasis, found: &mut Vec<Finding>) {
+    let every = points.len() / SAMPLE + 1;
     let mut speeds: Vec<f64> = points
         .iter()
+        .step_by(every)
         .filter_map(RawPoint::speed_m_s)
         .filter(|v| *v > 0.0)
         .collect();
@@ -65,6 +69,7 @@ fn whole_file(points: &[RawPoint], swath_m: f64, basis: &CropBasis, found: &mut 
     }
     let mut yields: Vec<f64> = points
         .iter()
+        .step_by(every)
         .map(|p| (p.mass_kg, p.area_m2(swath_m)))
         .filter(|(kg, m2)| *kg > 0.0 && *m2 > 0.0)
         .map(|(kg, m2)| kg / m2)
@@ -85,6 +90,7 @@ fn whole_file(points: &[RawPoint], swath_m: f64, basis: &CropBasis, found: &mut 
     let frame = LocalFrame::at(points[0].longitude_deg, points[0].latitude_deg);
     let mut ratios: Vec<f64> = points
         .windows(2)
+        .step_by(every)
         .filter_map(|pair| {
             let (a, b) = (
                 frame.xy(pair[0].longitude_deg, pair[0].latitude_deg),

@@ -10,6 +10,7 @@
 //! [`crate::Summary::short_passes`]); they are reported, not hidden.
 
 use crate::{Head, LocalFrame, RawPoint};
+use std::collections::VecDeque;
 
 /// Distance over which the line of a pass is taken, m.
 const LINE_M: f64 = 20.0;
@@ -66,19 +67,36 @@ pub fn cut(points: &[RawPoint], swath_m: f64) -> Vec<Pass> {
         frame.xy(p.longitude_deg, p.latitude_deg)
     };
     let mut passes = Vec::new();
-    let (mut start, mut anchor) = (0, 0);
-    let mut last = place(0);
+    let mut start = 0;
+    // the line runs from the latest cutting point of this pass at least 20 m back (else its first)
+    // to the last one; those between wait in order
+    let (mut back, mut last) = (place(0), place(0));
+    let mut between = VecDeque::new();
     for i in 1..points.len() {
-        let here = place(i);
-        // the line: from the latest point of this pass at least 20 m back (else its start)
-        while anchor + 1 < i && length(minus(last, place(anchor + 1))) >= LINE_M {
-            anchor += 1;
+        // with the head up the machine goes where it likes: the next cutting record is judged, from
+        // the last cutting one, and what was logged between stays with the pass before
+        if points[i].head == Head::Up {
+            continue;
         }
-        let line = minus(last, place(anchor));
-        if breaks(&points[i - 1], &points[i], line, minus(here, last), swath_m) {
+        let here = place(i);
+        while let Some(&nearer) = between.front()
+            && square(minus(last, nearer)) >= LINE_M * LINE_M
+        {
+            back = nearer;
+            between.pop_front();
+        }
+        if breaks(
+            &points[i - 1],
+            &points[i],
+            minus(last, back),
+            minus(here, last),
+            swath_m,
+        ) {
             passes.push(Pass { start, end: i });
-            start = i;
-            anchor = i;
+            (start, back) = (i, here);
+            between.clear();
+        } else {
+            between.push_back(here);
         }
         last = here;
     }
@@ -103,23 +121,101 @@ fn breaks(
         (Some(a), Some(b)) => b - a > GAP_S,
         _ => false,
     };
-    let (along, step_m) = (length(line), length(step));
-    if silent || step_m > GAP_M {
+    let (along2, step2) = (square(line), square(step));
+    if silent || step2 > GAP_M * GAP_M {
         return true;
     }
-    // with the head up the machine goes where it likes; the next cutting record is judged instead
-    if after.head == Head::Up || along < STEADY_M || step_m < STEADY_M {
+    if along2 < STEADY_M * STEADY_M || step2 < STEADY_M * STEADY_M {
         return false;
     }
-    let forward = (line.0 * step.0 + line.1 * step.1) / along;
-    let sideways = (line.0 * step.1 - line.1 * step.0).abs() / along;
-    forward < TURN_COS * step_m || sideways > swath_m / 2.0
+    let along = along2.sqrt();
+    let forward = line.0 * step.0 + line.1 * step.1;
+    let sideways = (line.0 * step.1 - line.1 * step.0).abs();
+    forward < TURN_COS * along * step2.sqrt() || sideways > swath_m / 2.0 * along
 }
 
 fn minus(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
     (a.0 - b.0, a.1 - b.1)
 }
 
-fn length(v: (f64, f64)) -> f64 {
-    (v.0 * v.0 + v.1 * v.1).sqrt()
+fn square(v: (f64, f64)) -> f64 {
+    v.0 * v.0 + v.1 * v.1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Points along a path given as (east, north, head), m.
+    fn path(places: impl IntoIterator<Item = (f64, f64, Head)>) -> Vec<RawPoint> {
+        let points = places
+            .into_iter()
+            .zip(1..)
+            .map(|((east, north, head), row)| {
+                let (longitude, latitude) = (-93.9 + east / 80_311.0, 43.9 + north / 111_107.0);
+                RawPoint {
+                    head,
+                    ..RawPoint::new(row, longitude, latitude, 10.0, 1.0, 2.0)
+                }
+            });
+        points.collect()
+    }
+
+    fn lengths(points: &[RawPoint]) -> Vec<usize> {
+        cut(points, 9.144).into_iter().map(Pass::len).collect()
+    }
+
+    #[test]
+    fn a_turn_with_the_head_up_belongs_to_the_pass_before() {
+        let north = (0..60).map(|i| (0.0, 2.0 * f64::from(i), Head::Down));
+        // half a circle of 9.144 m across, a record every 9 degrees
+        let turn = (0..=20).map(|i| {
+            let angle = f64::from(i) * 9_f64.to_radians();
+            (
+                4.572 * (1.0 - angle.cos()),
+                120.0 + 4.572 * angle.sin(),
+                Head::Up,
+            )
+        });
+        let south = (0..60).map(|i| (9.144, 118.0 - 2.0 * f64::from(i), Head::Down));
+        let points = path(north.chain(turn).chain(south));
+        assert_eq!(lengths(&points), [81, 60]);
+    }
+
+    #[test]
+    fn a_waterway_crossed_in_line_does_not_end_a_pass() {
+        let place = |i: i32, head| (0.0, 2.0 * f64::from(i), head);
+        let points = path((0..100).map(|i| {
+            place(
+                i,
+                if (40..55).contains(&i) {
+                    Head::Up
+                } else {
+                    Head::Down
+                },
+            )
+        }));
+        assert_eq!(lengths(&points), [100]);
+        let silent = path(
+            (0..100)
+                .filter(|i| !(40..55).contains(i))
+                .map(|i| place(i, Head::Unsaid)),
+        );
+        assert_eq!(lengths(&silent), [85]);
+    }
+
+    #[test]
+    fn a_pass_number_decides_alone_and_a_long_silence_ends_a_pass() {
+        let mut points = path((0..30).map(|i| (0.0, 2.0 * f64::from(i), Head::Unsaid)));
+        for (point, i) in points.iter_mut().zip(0_u32..) {
+            point.pass = Some(i / 10);
+        }
+        assert_eq!(lengths(&points), [10, 10, 10]);
+        for (point, i) in points.iter_mut().zip(0_u32..) {
+            point.pass = None;
+            point.time_s = Some(f64::from(i) + if i < 12 { 0.0 } else { 2_000.0 });
+        }
+        assert_eq!(lengths(&points), [12, 18]);
+        assert_eq!(lengths(&[]), [0; 0]);
+    }
 }

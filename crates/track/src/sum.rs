@@ -25,6 +25,12 @@ impl Sum {
         self.total = total;
     }
 
+    /// Adds what another sum holds, its small change included.
+    pub fn merge(&mut self, other: Self) {
+        self.add(other.total);
+        self.add(other.lost);
+    }
+
     /// The sum so far.
     pub fn value(self) -> f64 {
         self.total + self.lost

@@ -149,8 +149,11 @@ pub fn summary(track: &Track, swath_m: f64, basis: &CropBasis) -> Result<Summary
 
     let cut = passes::cut(points, swath_m);
     let mut all = Tally::default();
-    for point in points {
-        all.add(point, &count);
+    let mut passes = Vec::with_capacity(cut.len());
+    for (pass, number) in cut.iter().zip(1..) {
+        let (totals, tally) = pass_totals(points, *pass, number, &count);
+        all.merge(&tally);
+        passes.push(totals);
     }
     let mut findings = track.findings.clone();
     for finding in check::implausible(points, swath_m, basis) {
@@ -175,11 +178,7 @@ pub fn summary(track: &Track, swath_m: f64, basis: &CropBasis) -> Result<Summary
         moisture_pct_mass_weighted: all.moisture_pct(),
         moisture_assumed_rows: unmeasured.count() as u64,
         short_passes: cut.iter().filter(|pass| pass.len() < SHORT_PASS).count() as u64,
-        passes: cut
-            .iter()
-            .zip(1..)
-            .map(|(pass, number)| pass_totals(points, *pass, number, &count))
-            .collect(),
+        passes,
         tanks,
         no_tank_rows,
         findings: findings.totals(bu_per_kg),
@@ -210,6 +209,12 @@ impl Tally {
         self.area.add(point.area_m2(count.swath_m));
     }
 
+    fn merge(&mut self, other: &Self) {
+        self.wet.merge(other.wet);
+        self.dry.merge(other.dry);
+        self.area.merge(other.area);
+    }
+
     fn area_ac(&self) -> f64 {
         self.area.value() / M2_PER_AC
     }
@@ -230,14 +235,19 @@ fn per(amount: f64, of: f64) -> Option<f64> {
     (of > 0.0).then(|| amount / of)
 }
 
-fn pass_totals(points: &[RawPoint], pass: Pass, number: u64, count: &Counting) -> PassTotals {
+fn pass_totals(
+    points: &[RawPoint],
+    pass: Pass,
+    number: u64,
+    count: &Counting,
+) -> (PassTotals, Tally) {
     let points = &points[pass.start..pass.end];
     let mut tally = Tally::default();
     for point in points {
         tally.add(point, count);
     }
     let dry_bu = tally.dry.value() / count.bushel_kg;
-    PassTotals {
+    let totals = PassTotals {
         pass: number,
         first_row: points[0].row,
         last_row: points[points.len() - 1].row,
@@ -246,7 +256,8 @@ fn pass_totals(points: &[RawPoint], pass: Pass, number: u64, count: &Counting) -
         wet_lb: tally.wet_lb(),
         dry_bu,
         yield_bu_per_ac: per(dry_bu, tally.area_ac()),
-    }
+    };
+    (totals, tally)
 }
 
 fn tanks(track: &Track, count: &Counting) -> (Vec<TankTotals>, u64) {

@@ -15,7 +15,7 @@ use track::{Done, Finding, FindingKind, Findings, RawPoint, Track};
 /// Rows that may go by without a usable one before the file is refused.
 const PATIENCE: u64 = 10_000;
 /// Bytes that one thread parses at a time.
-const PIECE: usize = 256 * 1024;
+const PIECE: usize = 128 * 1024;
 /// More loads than any season: the column is something else.
 const MOST_LOADS: usize = 100_000;
 
@@ -242,10 +242,18 @@ fn parse(
     let mut scratch = Scratch::default();
     let bytes = &bytes[piece.start..piece.end];
     let (mut at, mut row) = (0, piece.place.row);
+    let quoted = memchr(b'"', bytes).is_some();
     while at < bytes.len() {
         // the piece ends at a record's end, so nothing more follows
-        let End::At(end, next) = split::record_end(bytes, at, dialect, true) else {
-            break;
+        let (end, next) = if quoted {
+            let End::At(end, next) = split::record_end(bytes, at, dialect, true) else {
+                break;
+            };
+            (end, next)
+        } else {
+            memchr(dialect.line_end, &bytes[at..]).map_or((bytes.len(), bytes.len()), |step| {
+                (at + step, at + step + 1)
+            })
         };
         let record_len = end - at;
         let record = split::without_cr(&bytes[at..end]);
@@ -254,8 +262,8 @@ fn parse(
             byte: piece.place.byte + at as u64,
         };
         row += 1;
-        if end > at && memchr(b'"', &bytes[at..end]).is_some() {
-            row += memchr_iter(dialect.line_end, &bytes[at..end]).count() as u64;
+        if quoted {
+            row += memchr_iter(dialect.line_end, record).count() as u64;
         }
         at = next;
         if record.is_empty() {
@@ -267,7 +275,7 @@ fn parse(
             side.note(long_row(place));
             continue;
         }
-        match reader.read(record, place, &mut scratch) {
+        match reader.read(record, quoted, place, &mut scratch) {
             Row::Bad(finding) => side.note(finding),
             Row::Point(mut point, load, odd) => {
                 point.load = load.map(|name| side.loads.number(&String::from_utf8_lossy(name)));

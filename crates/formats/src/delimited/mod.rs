@@ -8,7 +8,7 @@
 //! [`PointsRead::assumptions`], to be printed.
 //!
 //! A bad row becomes a finding with its row number and is set aside; its mass is reported where it can
-//! still be read. The text is read in blocks of 4 MiB, cut at row ends and parsed in parallel with order
+//! still be read. The text is read in blocks of 1 MiB, cut at row ends and parsed in parallel with order
 //! kept, so the result does not depend on threads or blocks; memory is the points (about 112 bytes each)
 //! and a few blocks. Garbage is refused at its start.
 //!
@@ -64,7 +64,7 @@ impl Default for ReadOptions {
             strict: false,
             interval_s: None,
             delimiter: None,
-            block_bytes: 4 << 20,
+            block_bytes: 1 << 20,
         }
     }
 }

@@ -39,6 +39,41 @@ pub(super) fn number(text: &[u8], decimal_comma: bool) -> Option<f64> {
     Some(if negative { -value } else { value })
 }
 
+/// The number that begins the bytes and runs up to a delimiter or their end, and where it stops;
+/// `None` when it is not written plainly (spaces, exponents, very many digits, nothing at all). In one
+/// pass, for the many; [`number`] is for the rest and agrees with it.
+#[inline]
+pub(super) fn leading(bytes: &[u8], delimiter: u8, decimal_comma: bool) -> Option<(f64, usize)> {
+    let point = if decimal_comma { b',' } else { b'.' };
+    let negative = bytes.first() == Some(&b'-');
+    let start = usize::from(negative);
+    let mut mantissa = 0_u64;
+    let mut dot = None;
+    let mut at = start;
+    for &byte in &bytes[start..] {
+        let digit = byte.wrapping_sub(b'0');
+        if digit < 10 {
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+        } else if byte == delimiter {
+            break;
+        } else if byte == point && dot.is_none() {
+            dot = Some(at);
+        } else {
+            return None;
+        }
+        at += 1;
+    }
+    let (digits, decimals) = match dot {
+        Some(dot) => (at - start - 1, at - dot - 1),
+        None => (at - start, 0),
+    };
+    if digits == 0 || digits > 19 || mantissa > 1 << 53 {
+        return None;
+    }
+    let value = mantissa as f64 / EXACT_TENS[decimals];
+    Some((if negative { -value } else { value }, at))
+}
+
 #[cold]
 fn by_library(text: &[u8], decimal_comma: bool) -> Option<f64> {
     let text = std::str::from_utf8(text).ok()?.trim();
@@ -77,6 +112,15 @@ mod tests {
         fn agrees_with_the_standard_library(value in proptest::num::f64::NORMAL, places in 0_usize..25) {
             for text in [format!("{value}"), format!("{:.*}", places, value % 1e6), format!("{value:e}")] {
                 prop_assert_eq!(number(text.as_bytes(), false), text.parse().ok());
+            }
+        }
+
+        #[test]
+        fn the_leading_number_is_the_field(text in "[-0-9.,e ]{0,24};?[0-9;]{0,4}", comma: bool) {
+            let field = text.split(';').next().unwrap();
+            if let Some((value, end)) = leading(text.as_bytes(), b';', comma) {
+                prop_assert_eq!(end, field.len());
+                prop_assert_eq!(number(field.as_bytes(), comma), Some(value));
             }
         }
 

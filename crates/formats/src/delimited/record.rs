@@ -2,8 +2,8 @@
 
 use super::clock;
 use super::columns::Layout;
-use super::number::number;
-use super::split::{self, Dialect};
+use super::number::{self, number};
+use super::split::{self, Dialect, OpenQuote};
 use super::units::Role;
 use track::{Done, Finding, FindingKind, Head, RawPoint};
 
@@ -125,10 +125,11 @@ impl RowReader {
         }
     }
 
-    /// Reads one row (no line end).
+    /// Reads one row (no line end); `quoted` says that quotes may be in it.
     pub(super) fn read<'a>(
         &self,
         record: &[u8],
+        quoted: bool,
         place: Place,
         scratch: &'a mut Scratch,
     ) -> Row<'a> {
@@ -142,20 +143,12 @@ impl RowReader {
             fatal: None,
             odd: None,
         };
-        let load = &mut scratch.load;
-        let split = split::fields(record, self.dialect, &mut scratch.quoted, |column, text| {
-            fields.columns = column + 1;
-            if let Some(Some((role, to_si))) = self.actions.get(column) {
-                fields.take(
-                    column,
-                    *role,
-                    *to_si,
-                    text.trim_ascii(),
-                    self.dialect.decimal_comma,
-                    load,
-                );
-            }
-        });
+        let split = if quoted {
+            self.split_quoted(record, &mut fields, scratch)
+        } else {
+            self.split_plain(record, &mut fields, scratch);
+            Ok(())
+        };
         if split.is_err() {
             let what = "a quoted field never closes, expected a second quote".to_string();
             return Row::Bad(place.set_aside(FindingKind::OpenQuote, what, None));
@@ -203,6 +196,85 @@ impl RowReader {
             fields.has_load.then_some(scratch.load.as_slice()),
             odd,
         )
+    }
+
+    fn split_quoted(
+        &self,
+        record: &[u8],
+        fields: &mut Fields,
+        scratch: &mut Scratch,
+    ) -> Result<(), OpenQuote> {
+        let load = &mut scratch.load;
+        split::fields(record, self.dialect, &mut scratch.quoted, |column, text| {
+            fields.columns = column + 1;
+            if let Some(Some((role, to_si))) = self.actions.get(column) {
+                fields.take(
+                    column,
+                    *role,
+                    *to_si,
+                    text,
+                    self.dialect.decimal_comma,
+                    load,
+                );
+            }
+        })
+    }
+
+    /// As [`Self::split_quoted`] for a row without quotes: most fields are split and read in one go.
+    fn split_plain(&self, record: &[u8], fields: &mut Fields, scratch: &mut Scratch) {
+        let Dialect {
+            delimiter,
+            decimal_comma,
+            ..
+        } = self.dialect;
+        let mut rest = record;
+        for (column, action) in self.actions.iter().enumerate() {
+            fields.columns = column + 1;
+            let end = match *action {
+                Some((role, to_si)) if numeric(role) => {
+                    match number::leading(rest, delimiter, decimal_comma) {
+                        Some((value, end)) => {
+                            fields.put(role, value * to_si);
+                            end
+                        }
+                        None => self.take_whole(rest, column, role, to_si, fields, scratch),
+                    }
+                }
+                Some((role, to_si)) => self.take_whole(rest, column, role, to_si, fields, scratch),
+                None => rest
+                    .iter()
+                    .position(|b| *b == delimiter)
+                    .unwrap_or(rest.len()),
+            };
+            match rest.get(end + 1..) {
+                Some(after) => rest = after,
+                None => break,
+            }
+        }
+    }
+
+    fn take_whole(
+        &self,
+        rest: &[u8],
+        column: usize,
+        role: Role,
+        to_si: f64,
+        fields: &mut Fields,
+        scratch: &mut Scratch,
+    ) -> usize {
+        let end = rest
+            .iter()
+            .position(|b| *b == self.dialect.delimiter)
+            .unwrap_or(rest.len());
+        fields.take(
+            column,
+            role,
+            to_si,
+            &rest[..end],
+            self.dialect.decimal_comma,
+            &mut scratch.load,
+        );
+        end
     }
 
     /// What is wrong with a row, if anything, in the order a reader would look.
@@ -328,6 +400,11 @@ impl RowReader {
     }
 }
 
+/// A role whose value is a plain number with no limits of its own.
+fn numeric(role: Role) -> bool {
+    needed(role) || role == Role::Time
+}
+
 /// A role that a row must have when its file has it.
 fn needed(role: Role) -> bool {
     !matches!(
@@ -341,7 +418,11 @@ impl Fields {
         (self.seen & (1 << role as u32) != 0).then(|| self.values[role as usize])
     }
 
-    #[inline]
+    fn put(&mut self, role: Role, value: f64) {
+        self.values[role as usize] = value;
+        self.seen |= 1 << role as u32;
+    }
+
     fn take(
         &mut self,
         column: usize,
@@ -351,6 +432,7 @@ impl Fields {
         decimal_comma: bool,
         load: &mut Vec<u8>,
     ) {
+        let text = text.trim_ascii();
         let value = match role {
             Role::Load => {
                 load.clear();
@@ -382,8 +464,7 @@ impl Fields {
         };
         match value {
             Some(value) => {
-                self.values[role as usize] = value;
-                self.seen |= 1 << role as u32;
+                self.put(role, value);
             }
             None if needed(role) => {
                 if self.fatal.is_none() {

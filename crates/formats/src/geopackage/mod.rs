@@ -41,6 +41,11 @@ fn quoted(name: &str) -> String {
     format!("\"{}\"", name.replace('"', "\"\""))
 }
 
+/// Columns after the first: each with a comma before it.
+fn joined(columns: impl Iterator<Item = String>) -> String {
+    columns.fold(String::new(), |all, column| all + ", " + &column)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

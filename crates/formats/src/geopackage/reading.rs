@@ -1,6 +1,6 @@
 //! Polygon layers of somebody else's file.
 
-use super::{APPLICATION_ID, Feature, WGS_84, blob, quoted};
+use super::{APPLICATION_ID, Feature, WGS_84, blob, joined, quoted};
 use crate::FormatError;
 use rusqlite::config::DbConfig;
 use rusqlite::types::ValueRef;
@@ -122,10 +122,7 @@ fn layer(db: &Connection, table: &str, geometry: &str) -> Result<Layer, FormatEr
         findings: Vec::new(),
     };
     let attributes = attributes(db, table, geometry)?;
-    let names: String = attributes
-        .iter()
-        .map(|(name, _)| format!(", {}", quoted(name)))
-        .collect();
+    let names = joined(attributes.iter().map(|(name, _)| quoted(name)));
     let mut select = db.prepare(&format!(
         "SELECT rowid, {}{names} FROM {} ORDER BY rowid",
         quoted(geometry),
@@ -166,7 +163,7 @@ fn layer(db: &Connection, table: &str, geometry: &str) -> Result<Layer, FormatEr
             match row.get_ref(i)? {
                 ValueRef::Real(value) if *real => feature.real.push((name.clone(), value)),
                 ValueRef::Integer(value) if *real => {
-                    feature.real.push((name.clone(), value as f64))
+                    feature.real.push((name.clone(), value as f64));
                 }
                 ValueRef::Text(text) => feature
                     .text

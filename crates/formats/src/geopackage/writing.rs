@@ -1,6 +1,6 @@
 //! A new file with one layer of outlines.
 
-use super::{APPLICATION_ID, Feature, USER_VERSION, WGS_84, blob, quoted};
+use super::{APPLICATION_ID, Feature, USER_VERSION, WGS_84, blob, joined, quoted};
 use crate::FormatError;
 use rusqlite::{Connection, ToSql, params};
 use std::path::Path;
@@ -131,10 +131,11 @@ fn fill(
     let step = db.transaction()?;
     step.execute_batch(TABLES)?;
     let table = quoted(layer);
-    let listed: String = columns
-        .iter()
-        .map(|(name, kind)| format!(", {} {kind}", quoted(name)))
-        .collect();
+    let listed = joined(
+        columns
+            .iter()
+            .map(|(name, kind)| format!("{} {kind}", quoted(name))),
+    );
     step.execute_batch(&format!(
         "CREATE TABLE {table} (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, geom MULTIPOLYGON{listed})"
     ))?;
@@ -149,10 +150,7 @@ fn fill(
         params![layer, WGS_84],
     )?;
     {
-        let names: String = columns
-            .iter()
-            .map(|(name, _)| format!(", {}", quoted(name)))
-            .collect();
+        let names = joined(columns.iter().map(|(name, _)| quoted(name)));
         let marks = ", ?".repeat(columns.len());
         let mut insert = step.prepare(&format!(
             "INSERT INTO {table} (geom{names}) VALUES (?{marks})"
