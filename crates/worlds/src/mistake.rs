@@ -118,6 +118,8 @@ pub struct Mistake {
     pub change_dry_lb: f64,
     /// Every typed slip of the trips concerned, the slip itself included where it is typed.
     pub concerned: Vec<String>,
+    /// Every typed slip and stock that stands in a balance with one of those, bins included.
+    pub in_balance: Vec<String>,
 }
 
 /// One machine's true factor in one crop: true dry mass over the monitor's.
@@ -151,6 +153,8 @@ pub struct Truth {
     pub stock_dry_lb: BTreeMap<String, f64>,
     /// Fillings that each slip belongs to.
     pub trips: BTreeMap<String, Vec<Filling>>,
+    /// Fillings that each stock closes and opens.
+    pub stock_trips: BTreeMap<String, Vec<Filling>>,
     /// Gross on the paper of tickets whose net alone was copied, digits in the slip's unit.
     pub paper_gross: BTreeMap<String, i64>,
     /// Monitor factors.

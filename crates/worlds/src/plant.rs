@@ -150,6 +150,31 @@ impl<'a> Typist<'a> {
         self.with_fillings(&fillings)
     }
 
+    /// Everything typed in a balance with the slips concerned, bins and their measures included.
+    fn in_balance(
+        &self,
+        concerned: &BTreeSet<String>,
+        slipup: &Slipup,
+        there: &BTreeSet<&str>,
+    ) -> Vec<String> {
+        let mut fillings: BTreeSet<&Filling> = slipup.also.iter().collect();
+        for id in concerned {
+            fillings.extend(self.truth.trips.get(id).into_iter().flatten());
+        }
+        let touched = |theirs: &Vec<Filling>| theirs.iter().any(|f| fillings.contains(f));
+        let slips = self.truth.trips.iter();
+        let mut out: BTreeSet<String> = slips
+            .filter(|(id, theirs)| there.contains(id.as_str()) && touched(theirs))
+            .map(|(id, _)| id.clone())
+            .collect();
+        let stocks = self.truth.stock_trips.iter();
+        out.extend(stocks.filter(|(_, f)| touched(f)).map(|(id, _)| id.clone()));
+        if let Change::Beside(other) = &slipup.change {
+            out.insert(other.id.clone());
+        }
+        out.into_iter().collect()
+    }
+
     /// Writes a mistake that was made elsewhere.
     pub(crate) fn accept(&mut self, kind: MistakeKind, id: &str, slipup: Slipup) {
         self.changes.insert(id.to_owned(), (slipup, kind));
@@ -185,6 +210,7 @@ impl<'a> Typist<'a> {
                 _ => (slip.id.clone(), None),
             };
             concerned.insert(name.clone());
+            let in_balance = self.in_balance(&concerned, slipup, &there);
             mistakes.push(Mistake {
                 kind: *kind,
                 slip: name,
@@ -197,6 +223,7 @@ impl<'a> Typist<'a> {
                     .into_iter()
                     .filter(|id| there.contains(id.as_str()))
                     .collect(),
+                in_balance,
             });
         }
         (typed, mistakes)

@@ -515,7 +515,12 @@ impl Scribe {
             moisture,
             relative_sd: exact.then_some(0.0),
         });
+        let closed = self.trip_of(place);
         self.close(place);
+        let opened = self.trip_of(place);
+        self.truth
+            .stock_trips
+            .insert(id.clone(), vec![closed, opened]);
         id
     }
 

@@ -84,6 +84,11 @@ const STUDIES: &[Study] = &[
         run: squaring::run,
     },
     Study {
+        name: "demo",
+        asks: "are the demo farm's eight mistakes found, over many seeds?",
+        run: squaring::demo::run,
+    },
+    Study {
         name: "kill",
         asks: "is an acknowledged slip ever lost when the writer is killed?",
         run: kill::run,

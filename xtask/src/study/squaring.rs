@@ -5,8 +5,9 @@
 //! `d` is the size of a mistake in standard deviations: its change in dry mass over the standard
 //! deviation of the slip's difference from what everything else predicts, at the values as typed.
 
-pub(super) mod convert;
-pub(super) mod score;
+mod convert;
+pub(crate) mod demo;
+mod score;
 mod table;
 
 use super::{Request, Verdict};
@@ -48,7 +49,7 @@ fn row(title: &'static str, planting: Planting) -> Row {
 }
 
 /// A whole number after a word of the command line.
-pub(super) fn number(request: &Request, word: &str, otherwise: u64) -> anyhow::Result<u64> {
+fn number(request: &Request, word: &str, otherwise: u64) -> anyhow::Result<u64> {
     let Some(at) = request.rest.iter().position(|w| w == word) else {
         return Ok(otherwise);
     };

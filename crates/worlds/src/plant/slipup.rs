@@ -348,8 +348,8 @@ fn twice(slip: &Slip, typist: &Typist<'_>, stream: &mut Stream) -> Option<Slipup
     let number: i64 = slip.number.as_ref()?.parse().ok()?;
     again.number = Some((number + stream.whole(1, 3)).to_string());
     let mut slipup = whole(slip, typist, Change::Beside(Box::new(again)), 1.0)?;
-    slipup.typed = "twice".to_owned();
-    slipup.right = "once".to_owned();
+    "twice".clone_into(&mut slipup.typed);
+    "once".clone_into(&mut slipup.right);
     Some(slipup)
 }
 
@@ -358,7 +358,7 @@ fn missing(slip: &Slip, typist: &Typist<'_>) -> Option<Slipup> {
         return None;
     }
     let mut slipup = whole(slip, typist, Change::Gone, -1.0)?;
-    slipup.typed = "nothing".to_owned();
+    "nothing".clone_into(&mut slipup.typed);
     slipup.right = format!("slip {}", slip.number.as_deref().unwrap_or("unnumbered"));
     Some(slipup)
 }

@@ -101,7 +101,7 @@ pub(super) fn draw(scribe: &mut Scribe) -> Layout {
         scribe.place("dryer", PlaceKind::Dryer, None, None);
     }
     let mut fields = Vec::new();
-    let count = scribe.stream.whole(crops.len() as i64 + 1, 8) as usize;
+    let count = crops.len() + 1 + scribe.stream.below(8 - crops.len());
     for field in 0..count {
         // every crop has a field before any has a second
         let crop = if field < crops.len() {

@@ -49,7 +49,7 @@ pub(crate) struct Tally {
     pub(crate) covered: u64,
     /// Seasons in which a suspect's set holds no bad slip.
     pub(crate) blamed: u64,
-    /// Seasons in which a suspect's set holds no slip of any trip concerned.
+    /// Seasons in which a suspect's set holds nothing that stands in a balance with a bad trip.
     pub(crate) blamed_elsewhere: u64,
     pub(crate) outcomes: Vec<Outcome>,
 }
@@ -157,7 +157,7 @@ pub(crate) fn score(truth: &Truth, typed: &Record, squared: &Squared) -> Tally {
     let near: BTreeSet<&str> = truth
         .mistakes
         .iter()
-        .flat_map(|m| m.concerned.iter().map(String::as_str))
+        .flat_map(|m| m.in_balance.iter().map(String::as_str))
         .collect();
     let outside = |set: &BTreeSet<&str>| {
         squared

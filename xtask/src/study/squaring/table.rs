@@ -5,7 +5,8 @@ use super::score::{Outcome, Tally, same};
 use std::fmt::Write as _;
 use worlds::mistake::MistakeKind;
 
-fn percent(hits: u64, of: u64) -> String {
+/// A share in print.
+pub(super) fn percent(hits: u64, of: u64) -> String {
     if of == 0 {
         "-".to_owned()
     } else {
@@ -40,13 +41,13 @@ pub(super) fn markdown(rows: &[Row], seasons: u64, seed: u64) -> String {
             "\nBy kind, mistakes {} (d of 4 or more):\n",
             usual.title
         );
-        kinds_table(&mut text, &usual.tally);
+        kinds(&mut text, &usual.tally, 4.0);
     }
     text
 }
 
 fn seasons_table(text: &mut String, rows: &[Row]) {
-    text.push_str("| mistakes | slips | nothing checks | unsquared | global test alarms | 90 % intervals hold | good slip blamed | blamed outside the trips | kind right |\n");
+    text.push_str("| mistakes | slips | nothing checks | unsquared | global test alarms | 90 % intervals hold | good slip blamed | blamed in no balance with a bad one | kind right |\n");
     text.push_str("| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n");
     for row in rows {
         let t = &row.tally;
@@ -94,7 +95,8 @@ fn bands_table(text: &mut String, tally: &Tally) {
     );
 }
 
-fn kinds_table(text: &mut String, tally: &Tally) {
+/// Kinds planted and named, of mistakes from this `d` up.
+pub(super) fn kinds(text: &mut String, tally: &Tally, least_d: f64) {
     text.push_str(
         "| planted | all | d >= 4 | found | kind right of found | named instead (first three) |\n",
     );
@@ -104,7 +106,7 @@ fn kinds_table(text: &mut String, tally: &Tally) {
         let large: Vec<&Outcome> = tally
             .outcomes
             .iter()
-            .filter(|o| o.kind == kind && o.d >= 4.0)
+            .filter(|o| o.kind == kind && o.d >= least_d)
             .collect();
         let found: Vec<&&Outcome> = large.iter().filter(|o| o.found).collect();
         let right = found.iter().filter(|o| o.right()).count() as u64;
