@@ -1,6 +1,8 @@
 //! How long 10,000 entries take: one by one, each on the disk before the next; and as one import.
-//! Beside them the physical limit of the same disk: 10,000 small appends to a plain file, each
-//! followed by `fdatasync`, and the fold over what was written.
+//! Beside them the physical limit of the same disk, 10,000 writes of the same bytes to a plain
+//! file, each followed by `fdatasync`: once appended (the file grows, so that its size is written
+//! too) and once over the same place (what a write-ahead log that is used again does). The three
+//! take turns, a tenth of the entries each, so that a busy disk slows all of them.
 //!
 //! ```text
 //! cargo run --release -p stook-book --example append_bench -- [FOLDER] [COUNT]
@@ -11,7 +13,7 @@ use book::kinds::{Name, Note};
 use book::{Book, Device, EntryId, Happened, NewEntry, effective};
 use std::error::Error;
 use std::fs::File;
-use std::io::Write;
+use std::io::{Seek, Write};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
@@ -55,26 +57,43 @@ fn main() -> Result<(), Box<dyn Error>> {
     let entries = made(count)?;
     println!("| {count} entries | seconds | us each |\n| --- | --- | --- |");
 
-    let mut plain = File::create(folder.join("plain"))?;
     let bytes = entries[0].payload.text();
-    let start = Instant::now();
-    for _ in 0..count {
-        plain.write_all(bytes.as_bytes())?;
-        plain.sync_data()?;
-    }
-    line(
-        "plain file, append and fdatasync (the disk's own limit)",
-        count,
-        start.elapsed(),
-    );
-
+    let mut grown = File::create(folder.join("grown"))?;
+    let mut over = File::create(folder.join("over"))?;
     let device = Device::new("bench", "bench")?;
     let mut book = Book::create(folder.join("one.stook"), &device, NOW)?;
-    let start = Instant::now();
-    for entry in &entries {
-        book.append(entry, NOW)?;
+    let mut took = [Duration::ZERO; 3];
+    for part in entries.chunks(entries.len().div_ceil(10).max(1)) {
+        let start = Instant::now();
+        for _ in part {
+            grown.write_all(bytes.as_bytes())?;
+            grown.sync_data()?;
+        }
+        took[0] += start.elapsed();
+        let start = Instant::now();
+        for _ in part {
+            over.rewind()?;
+            over.write_all(bytes.as_bytes())?;
+            over.sync_data()?;
+        }
+        took[1] += start.elapsed();
+        let start = Instant::now();
+        for entry in part {
+            book.append(entry, NOW)?;
+        }
+        took[2] += start.elapsed();
     }
-    line("book, one by one, each on the disk", count, start.elapsed());
+    line(
+        "plain file that grows, fdatasync after each",
+        count,
+        took[0],
+    );
+    line(
+        "plain file written over, fdatasync after each",
+        count,
+        took[1],
+    );
+    line("book, one by one, each on the disk", count, took[2]);
 
     let mut import = Book::create(folder.join("import.stook"), &device, NOW)?;
     let start = Instant::now();

@@ -4,10 +4,10 @@
 mod common;
 
 use book::{Book, BookError, Grade};
-use common::{NOW, book, new, note};
+use common::{NOW, book, new, note, quick_folder};
 use rusqlite::Connection;
 use std::path::{Path, PathBuf};
-use tempfile::{TempDir, tempdir};
+use tempfile::TempDir;
 
 /// A sound book with one note, closed, and a way to spoil it.
 fn spoilt(folder: &TempDir, spoil: impl FnOnce(&Path)) -> PathBuf {
@@ -26,7 +26,7 @@ fn by_sql(sql: &'static str) -> impl FnOnce(&Path) {
 
 /// Merging must fail with this in the sentence, and leave both files as they were.
 fn refused(spoil: impl FnOnce(&Path), expected: &str) -> BookError {
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     let path = spoilt(&folder, spoil);
     let mut ours = book(&folder.path().join("ours.stook"), "a");
     ours.append(&new(9, note("ours"), &[]), NOW).unwrap();
@@ -69,7 +69,7 @@ fn files_that_are_no_book() {
         "another program's",
     );
     refused(by_sql("PRAGMA application_id = 7"), "another program's");
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     assert!(matches!(
         Book::open(folder.path()),
         Err(BookError::Io { .. })
@@ -99,7 +99,7 @@ fn schemas_that_are_not_a_books() {
 
 #[test]
 fn another_programs_view_is_left_alone() {
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     let path = spoilt(
         &folder,
         by_sql("CREATE VIEW mine AS SELECT kind FROM entry; ANALYZE;"),
@@ -111,7 +111,7 @@ fn another_programs_view_is_left_alone() {
 
 #[test]
 fn a_sly_trigger_never_runs_in_our_own_book_either() {
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     let path = spoilt(
         &folder,
         by_sql("CREATE TRIGGER sly AFTER INSERT ON entry BEGIN DELETE FROM here; END"),
@@ -210,7 +210,7 @@ fn damaged_files_are_named_as_damaged() {
         refused(cut(keep), "");
     }
     // every page but the first overwritten, one after another
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     let path = spoilt(&folder, |_| {});
     let whole = std::fs::read(&path).unwrap();
     let mut ours = book(&folder.path().join("ours.stook"), "a");
@@ -235,7 +235,7 @@ fn damaged_files_are_named_as_damaged() {
 
 #[test]
 fn check_names_damage_in_our_own_book() {
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     let path = spoilt(&folder, row("payload", "'{\"text\":\"\"}'"));
     let report = Book::open(&path).unwrap().check().unwrap();
     assert!(!report.is_clean());

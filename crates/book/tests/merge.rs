@@ -5,10 +5,9 @@ mod common;
 
 use book::kinds::Farm;
 use book::{Book, BookError, Entry, NewEntry};
-use common::{NOW, book, entry, later, name, new, note};
+use common::{NOW, book, entry, later, name, new, note, quick_folder};
 use proptest::prelude::*;
 use rand_free::shuffle;
-use tempfile::tempdir;
 
 /// A shuffle without a random crate: a linear congruential sequence (Knuth, MMIX constants, from memory).
 mod rand_free {
@@ -45,7 +44,7 @@ fn season() -> Vec<Entry> {
 
 #[test]
 fn two_halves_merged_in_fifty_orders_give_one_dump() {
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     let all = season();
     let mut whole = book(&folder.path().join("whole.stook"), "w");
     whole.take_in(&all).unwrap();
@@ -81,14 +80,14 @@ fn two_halves_merged_in_fifty_orders_give_one_dump() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(24))]
+    #![proptest_config(ProptestConfig::with_cases(12))]
 
     #[test]
     fn any_split_any_order_one_dump(
         mixed in Just(season()).prop_shuffle(),
         cuts in prop::collection::vec(any::<prop::sample::Index>(), 1..5),
     ) {
-        let folder = tempdir().unwrap();
+        let folder = quick_folder();
         let mut whole = book(&folder.path().join("whole.stook"), "w");
         whole.take_in(&season()).unwrap();
         let mut union = book(&folder.path().join("union.stook"), "u");
@@ -104,7 +103,7 @@ proptest! {
 
 #[test]
 fn one_id_that_says_two_things_is_refused_and_both_are_named() {
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     let path = folder.path().join("other.stook");
     let mut ours = book(&folder.path().join("ours.stook"), "a");
     let mut theirs = book(&path, "b");
@@ -124,7 +123,7 @@ fn one_id_that_says_two_things_is_refused_and_both_are_named() {
 
 #[test]
 fn a_neighbours_book_is_refused_unless_asked_for() {
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     let farm = |number: u32, called: &str| -> NewEntry {
         let zone = name("America/Chicago");
         new(
@@ -155,7 +154,7 @@ fn a_neighbours_book_is_refused_unless_asked_for() {
 
 #[test]
 fn a_book_that_is_open_elsewhere_merges_with_its_log() {
-    let folder = tempdir().unwrap();
+    let folder = quick_folder();
     let path = folder.path().join("other.stook");
     let mut ours = book(&folder.path().join("ours.stook"), "a");
     let mut theirs = book(&path, "b");

@@ -225,3 +225,39 @@ pub(super) fn damaged(error: BookError, path: &Path) -> BookError {
         other => other,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_connection_that_writes_is_fully_synchronised_and_trusts_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("farm.stook");
+        let device = Device::new("a", "a").unwrap();
+        let made = Book::create(&path, &device, 1_790_000_000_000).unwrap();
+        let opened = Book::open(&path).unwrap();
+        for book in [made, opened] {
+            let ask = |name: &str| -> i64 {
+                book.db
+                    .pragma_query_value(None, name, |row| row.get(0))
+                    .unwrap()
+            };
+            assert_eq!(ask("synchronous"), 2, "FULL");
+            assert_eq!(ask("foreign_keys"), 1);
+            assert_eq!(ask("trusted_schema"), 0);
+            assert_eq!(ask("cell_size_check"), 1);
+            assert_eq!(ask("busy_timeout"), 10_000);
+            assert!(
+                book.db
+                    .db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE)
+                    .unwrap()
+            );
+            let mode: String = book
+                .db
+                .pragma_query_value(None, "journal_mode", |row| row.get(0))
+                .unwrap();
+            assert_eq!(mode, "wal");
+        }
+    }
+}

@@ -81,3 +81,10 @@ pub(crate) fn entry(dev: &str, seq: u32, stamp: i64, one: &NewEntry) -> Entry {
         replaces: one.replaces.clone(),
     }
 }
+
+/// A folder in memory where there is one: what is tested in it is not whether it lasts.
+pub(crate) fn quick_folder() -> tempfile::TempDir {
+    tempfile::tempdir_in("/dev/shm")
+        .or_else(|_| tempfile::tempdir())
+        .unwrap()
+}
