@@ -53,7 +53,9 @@ pub fn summary(
         .map_err(|why| DeskError::figure("crop", why))?;
     let bushel = grain::legal_bushel(crop)?;
     let mut assumed = Vec::new();
-    let base = if let Some(text) = &asked.base { Moisture::parse(text).map_err(|why| DeskError::figure("base", why))? } else {
+    let base = if let Some(text) = &asked.base {
+        Moisture::parse(text).map_err(|why| DeskError::figure("base", why))?
+    } else {
         let customary = facts::customary_bases(crop).first().ok_or_else(|| {
             DeskError::figure(
                 "base",

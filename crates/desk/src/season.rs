@@ -166,7 +166,9 @@ struct Names {
 
 impl Names {
     fn name(&mut self, what: &str, number: Option<&Name>, happened: &Happened) -> SlipId {
-        let base = if let Some(number) = number { format!("{what} {number}") } else {
+        let base = if let Some(number) = number {
+            format!("{what} {number}")
+        } else {
             let local = jiff::Timestamp::from_millisecond(happened.at_ms())
                 .unwrap_or(jiff::Timestamp::UNIX_EPOCH)
                 .to_zoned_datetime(self.zone.clone());

@@ -151,8 +151,13 @@ fn weight(
     test_weight: Option<&str>,
     packing: Option<f64>,
 ) -> Result<(), DeskError> {
-    let packing = if let Some(factor) = packing { Packing::of(factor, "as typed")? } else {
-        out.notes.push("No packing was counted: grain packs with depth, so a deep bin holds more than this.".to_owned());
+    let packing = if let Some(factor) = packing {
+        Packing::of(factor, "as typed")?
+    } else {
+        out.notes.push(
+            "No packing was counted: grain packs with depth, so a deep bin holds more than this."
+                .to_owned(),
+        );
         Packing::none()
     };
     let Some(text) = test_weight else {

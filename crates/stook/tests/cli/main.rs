@@ -1,0 +1,5 @@
+//! Commands as people type them, through the real binary.
+
+mod bench;
+mod farm;
+mod refused;

@@ -1,0 +1,295 @@
+//! What goes wrong on the way: one sentence, exit 2, the book as it was.
+
+use crate::bench::Bench;
+use std::process::Command;
+
+#[test]
+fn a_sheet_of_slips_is_read_and_bad_rows_are_set_aside() {
+    let bench = Bench::farm();
+    let sheet = "kind,at,machine,field,crop,to,monitor,moisture,meter\n\
+        dump,2026-10-01 14:10,combine,Willow Bench,soybean,Gravity 1,\"9,480 lb\",13.0%,sensor\n\
+        dump,2026-10-01 14:40,combine,Willow Bench,soybean,Gravity 9,\"9,210 lb\",13.0%,sensor\n\
+        dump,2026-10-01 15:10,combine,Willow Bench,soybean,Gravity 1,NaN,13.0%,sensor\n";
+    std::fs::write(bench.path().join("slips.csv"), sheet).unwrap();
+    let said = bench.ok(&["write", "sheet", "slips.csv"]);
+    assert!(
+        said.starts_with("3 rows read, 1 entries written, 2 set aside"),
+        "{said}"
+    );
+    assert!(
+        said.contains("row 3") && said.contains("Gravity 9") && said.contains("row 4"),
+        "{said}"
+    );
+    let before = bench.ok(&["book", "show", "--all"]);
+    let ran = bench.run(&["write", "sheet", "slips.csv", "--strict"]);
+    assert_eq!(ran.code, 2);
+    assert_eq!(
+        before,
+        bench.ok(&["book", "show", "--all"]),
+        "a refused sheet changes nothing"
+    );
+}
+
+#[test]
+fn bad_input_is_one_sentence_and_leaves_the_book_as_it_was() {
+    let bench = Bench::trips("24,380 lb");
+    std::fs::write(bench.path().join("not-a-book"), b"hello").unwrap();
+    std::fs::write(bench.path().join("empty.csv"), b"").unwrap();
+    std::fs::write(bench.path().join("no-rows.csv"), b"lat,long\n").unwrap();
+    std::fs::write(bench.path().join("words.json"), b"{\"balances\": 3}").unwrap();
+    let before = bench.ok(&["book", "show", "--all"]);
+    let dump = [
+        "write",
+        "dump",
+        "--machine",
+        "combine",
+        "--field",
+        "Willow Bench",
+        "--crop",
+        "soybean",
+        "--to",
+        "Gravity 1",
+    ];
+    let with = |more: &[&'static str]| -> Vec<&str> {
+        dump.iter().copied().chain(more.iter().copied()).collect()
+    };
+    let cases: Vec<(Vec<&str>, &str)> = vec![
+        (with(&["--monitor", "heavy"]), "monitor"),
+        (with(&["--monitor", "9,200"]), "unit"),
+        (with(&["--monitor", "1e308 lb"]), "monitor"),
+        (with(&["--monitor", "-5 lb"]), "monitor"),
+        (with(&["--moisture", "140%"]), "moisture"),
+        (with(&["--moisture", "NaN%"]), "moisture"),
+        (with(&["--full", "most"]), "full"),
+        (with(&["--at", "yesterday"]), "at"),
+        (with(&["--at", "2026-03-08 02:30"]), "clock change"),
+        (with(&["--meter", "bench"]), "moisture"),
+        (
+            vec![
+                "write",
+                "dump",
+                "--machine",
+                "nobody",
+                "--field",
+                "Willow Bench",
+                "--crop",
+                "soybean",
+                "--to",
+                "Gravity 1",
+            ],
+            "nobody",
+        ),
+        (
+            vec![
+                "write",
+                "dump",
+                "--machine",
+                "combine",
+                "--field",
+                "Willow Bench",
+                "--crop",
+                "wheat",
+                "--to",
+                "Gravity 1",
+            ],
+            "wheat",
+        ),
+        (
+            vec![
+                "write",
+                "planting",
+                "--field",
+                "Willow Bench",
+                "--crop",
+                "soybean",
+                "--share",
+                "owner=60%",
+                "--share",
+                "b=30%",
+            ],
+            "100 %",
+        ),
+        (
+            vec![
+                "write",
+                "weighed",
+                "--from",
+                "Gravity 1",
+                "--to",
+                "Pit",
+                "--crop",
+                "soybean",
+                "--gross",
+                "5 t",
+            ],
+            "tare",
+        ),
+        (
+            vec![
+                "write",
+                "weighed",
+                "--from",
+                "Gravity 1",
+                "--to",
+                "Pit",
+                "--crop",
+                "soybean",
+                "--gross",
+                "5 t",
+                "--tare",
+                "6 t",
+            ],
+            "tare",
+        ),
+        (
+            vec!["mend", "48210", "--set", "colour=red", "--reason", "x"],
+            "colour",
+        ),
+        (
+            vec!["mend", "99999", "--set", "gross=5 t", "--reason", "x"],
+            "99999",
+        ),
+        (
+            vec![
+                "mend",
+                "48210",
+                "--set",
+                "gross=23,880 lb",
+                "--reason",
+                "same",
+            ],
+            "nothing would change",
+        ),
+        (vec!["strike", "99999", "--reason", "x"], "99999"),
+        (vec!["book", "merge", "not-a-book"], "not a book"),
+        (vec!["book", "merge", "nowhere"], "nowhere"),
+        (vec!["book", "import", "."], "entries.csv"),
+        (
+            vec![
+                "pass",
+                "summary",
+                "empty.csv",
+                "--swath",
+                "30ft",
+                "--crop",
+                "corn",
+            ],
+            "empty.csv",
+        ),
+        (
+            vec![
+                "pass",
+                "summary",
+                "no-rows.csv",
+                "--swath",
+                "30ft",
+                "--crop",
+                "corn",
+            ],
+            "no-rows.csv",
+        ),
+        (
+            vec![
+                "pass",
+                "summary",
+                "nowhere.csv",
+                "--swath",
+                "30ft",
+                "--crop",
+                "corn",
+            ],
+            "nowhere.csv",
+        ),
+        (
+            vec![
+                "pass",
+                "summary",
+                "not-a-book",
+                "--swath",
+                "wide",
+                "--crop",
+                "corn",
+            ],
+            "swath",
+        ),
+        (
+            vec!["calc", "shrink", "--from", "25", "--to", "15.5%"],
+            "from",
+        ),
+        (
+            vec![
+                "calc", "bin", "--across", "30ft", "--depth", "deep", "--crop", "corn",
+            ],
+            "depth",
+        ),
+        (vec!["calc", "convert", "52,220 lb", "--to", "ac"], "to"),
+        (
+            vec![
+                "calc",
+                "grade",
+                "--crop",
+                "corn",
+                "--factor",
+                "test weight=light",
+            ],
+            "light",
+        ),
+        (vec!["calc", "network", "words.json"], "words.json"),
+        (vec!["square", "--level", "7"], "level"),
+        (vec!["audit", "48210", "--price", "cheap"], "price"),
+        (vec!["night", "--day", "someday"], "day"),
+    ];
+    for (words, names) in &cases {
+        let ran = bench.run(words);
+        assert_eq!(ran.code, 2, "{words:?}: {}{}", ran.out, ran.err);
+        assert_eq!(
+            ran.err.trim().lines().count(),
+            1,
+            "{words:?} said:\n{}",
+            ran.err
+        );
+        assert!(ran.err.contains(names), "{words:?} said: {}", ran.err);
+        assert!(!ran.err.contains("panicked"), "{words:?} said: {}", ran.err);
+    }
+    // what clap refuses: two lines or more of usage, still exit 2
+    for words in [
+        &["write", "dump", "--colour", "red"][..],
+        &["squirrel"],
+        &["calc", "shrink"],
+    ] {
+        assert_eq!(bench.run(words).code, 2, "{words:?}");
+    }
+    assert_eq!(before, bench.ok(&["book", "show", "--all"]));
+    assert!(bench.ok(&["book", "check"]).contains("clean"));
+}
+
+#[test]
+fn lines_are_acknowledged_one_by_one() {
+    use std::io::Write;
+    let bench = Bench::farm();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_stook"))
+        .args(["write", "lines", "--one-by-one"])
+        .current_dir(bench.path())
+        .env("STOOK_DEVICE", "test-device")
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut stdin = child.stdin.take().unwrap();
+    for number in 0..3 {
+        writeln!(
+            stdin,
+            "{{\"kind\":\"note\",\"figures\":{{\"text\":\"number {number}\"}}}}"
+        )
+        .unwrap();
+    }
+    drop(stdin);
+    let output = child.wait_with_output().unwrap();
+    assert!(output.status.success());
+    assert_eq!(String::from_utf8_lossy(&output.stdout).lines().count(), 3);
+    assert!(
+        bench
+            .ok(&["book", "show", "--kind", "note"])
+            .contains("3 entries")
+    );
+}
