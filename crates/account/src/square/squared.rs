@@ -150,8 +150,10 @@ pub struct Suspect {
     pub se_kg: f64,
     /// What may have happened, the most likely first.
     pub hypotheses: Vec<Hypothesis>,
-    /// Chance that it is none of them.
+    /// Chance that it is a mistake of none of these kinds.
     pub something_else: f64,
+    /// Chance that it is no mistake at all, only noise.
+    pub noise: f64,
     /// One sentence that claims nothing.
     pub words: String,
 }

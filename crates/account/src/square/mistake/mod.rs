@@ -32,6 +32,16 @@ pub use kind::{Field, Hypothesis, MistakeKind};
 /// Hypotheses shown for one suspect.
 const SHOWN: usize = 5;
 
+/// What a suspect looks like.
+pub(super) struct Weighed {
+    /// The most likely first.
+    pub(super) hypotheses: Vec<Hypothesis>,
+    /// Chance of a blunder of no named kind.
+    pub(super) something_else: f64,
+    /// Chance of nothing but noise.
+    pub(super) noise: f64,
+}
+
 /// What all suspects of a season have in common.
 pub(super) struct Bench<'a> {
     read: &'a Read<'a>,
@@ -97,8 +107,8 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// Hypotheses for one suspect, the most likely first, and the chance of something else.
-    pub(super) fn weigh(&self, aside: &Aside) -> (Vec<Hypothesis>, f64) {
+    /// What one suspect looks like.
+    pub(super) fn weigh(&self, aside: &Aside) -> Weighed {
         let read = self.read;
         let members: Vec<usize> = std::iter::once(aside.measurement)
             .chain(aside.alike.iter().map(|a| a.0))
@@ -134,7 +144,7 @@ impl<'a> Bench<'a> {
     }
 
     /// One hypothesis for each kind, its chance being that of all its candidates together.
-    fn rank(&self, scored: &[Scored], ln_noise: f64) -> (Vec<Hypothesis>, f64) {
+    fn rank(&self, scored: &[Scored], ln_noise: f64) -> Weighed {
         let mut kinds: BTreeMap<MistakeKind, (f64, &Scored)> = BTreeMap::new();
         // the blunder of no named kind stands at 0
         let mut total = ln_sum(0.0, ln_noise);
@@ -157,7 +167,11 @@ impl<'a> Bench<'a> {
             .take(SHOWN)
             .map(|(sum, best)| self.hypothesis(sum, total, ln_noise, best))
             .collect();
-        (made, (-total).exp())
+        Weighed {
+            hypotheses: made,
+            something_else: (-total).exp(),
+            noise: (ln_noise - total).exp(),
+        }
     }
 
     fn hypothesis(&self, sum: f64, total: f64, ln_noise: f64, best: &Scored) -> Hypothesis {

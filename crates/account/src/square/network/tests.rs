@@ -8,6 +8,10 @@ use std::collections::BTreeMap;
 
 /// Residuals that correlate more than this behave alike.
 const ALIKE: f64 = 0.95;
+/// Below that, a measurement still stands in for another when their residuals correlate this much
+/// and setting it aside would take as much off the chi-square but for this (odds of 10 to 1).
+const STANDS_IN: f64 = 0.6;
+const NEARLY: f64 = 4.6;
 /// Share of a measurement's variance that its residual must keep to be put to the test.
 const REDUNDANT: f64 = 1e-9;
 /// Rounds of testing everything once more without the suspects.
@@ -384,14 +388,18 @@ fn delete_serially(network: &Network, fit: &Fit, critical: f64, share: f64) -> V
         };
         let chosen = possible(network, fit, &state, &open, first);
         let z = state.residuals[chosen] / state.variances[chosen].sqrt();
-        let before: BTreeMap<usize, bool> = open.iter().map(|&i| (i, true)).collect();
+        let before: BTreeMap<usize, f64> = open.iter().map(|&i| (i, size(i))).collect();
         let correlations = state.delete(chosen);
         open.retain(|&i| i != chosen);
         let alike = correlations
             .iter()
             .enumerate()
-            .filter(|(j, c)| c.abs() > ALIKE && before.contains_key(j))
-            .map(|(j, c)| (j, *c))
+            .filter_map(|(j, &c)| {
+                let had = before.get(&j)?;
+                // setting this one aside instead would have explained nearly as much
+                let as_well = c.abs() > STANDS_IN && z * z - had * had < NEARLY;
+                (c.abs() > ALIKE || as_well).then_some((j, c))
+            })
             .collect();
         found.push(Aside {
             measurement: chosen,

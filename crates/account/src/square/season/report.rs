@@ -317,16 +317,18 @@ fn suspects(read: &Read<'_>) -> Vec<Suspect> {
         let scale = read.scale(aside.measurement);
         let off_by_kg = last.residuals[aside.measurement] * scale;
         let se_kg = last.residual_variance(aside.measurement).max(0.0).sqrt() * scale;
-        let (hypotheses, something_else) = bench.weigh(aside);
-        let words = mistake::say(&slip, &set, off_by_kg, &hypotheses);
+        let weighed = bench.weigh(aside);
+        if weighed.noise > std::env::var("NZ").unwrap().parse::<f64>().unwrap() { continue; }
+        let words = mistake::say(&slip, &set, off_by_kg, &weighed.hypotheses);
         made.push(Suspect {
             slip,
             set,
             z: aside.z,
             off_by_kg,
             se_kg,
-            hypotheses,
-            something_else,
+            hypotheses: weighed.hypotheses,
+            something_else: weighed.something_else,
+            noise: weighed.noise,
             words,
         });
     }
