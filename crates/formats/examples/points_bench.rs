@@ -3,18 +3,19 @@
 //! `cargo run --release -p stook-formats --example points_bench [-- POINTS [REPETITIONS]]`
 //!
 //! Makes a file in memory and on disk, then times, turn about: the `csv` crate splitting it into fields
-//! (`ByteRecord`, one record reused, default buffer, the fields only counted); reading it into points;
-//! reading and adding it up. Prints medians, and the ratio to the splitting, as a markdown table.
+//! (`ByteRecord`, one record reused, default buffer, the fields only counted); reading it and adding
+//! it up as `pass summary` does (area, masses, passes, checks); reading it into points that are held;
+//! adding those up. Prints medians, and the ratio to the splitting, as a markdown table.
 #![expect(clippy::print_stdout, reason = "an example that prints its table")]
 
-use formats::delimited::{ReadOptions, read};
+use formats::delimited::{ReadOptions, read, read_each};
 use quantity::Moisture;
 use std::fmt::Write as _;
 use std::fs::File;
 use std::hint::black_box;
 use std::path::Path;
 use std::time::Instant;
-use track::{CropBasis, summary};
+use track::{CropBasis, Totals, summary};
 
 type Outcome<T> = Result<T, Box<dyn std::error::Error>>;
 
@@ -73,37 +74,38 @@ fn run(path: &Path, points: u32, repetitions: usize) -> Outcome<()> {
     let many = rayon::ThreadPoolBuilder::new()
         .num_threads(threads)
         .build()?;
+    let options = ReadOptions::default();
+    let open = || File::open(path).expect("our file");
+    let total = || -> usize {
+        let mut totals = Totals::new(9.144, &basis).expect("a swath");
+        let rest =
+            read_each(open(), "bench", &options, &mut |points| totals.add(points)).expect("points");
+        black_box(totals.finish(&rest.track).expect("a summary").n) as usize
+    };
     let parse = || -> usize {
-        read(
-            File::open(path).expect("our file"),
-            "bench",
-            &ReadOptions::default(),
+        black_box(
+            read(open(), "bench", &options)
+                .expect("points")
+                .track
+                .points,
         )
-        .expect("points")
-        .track
-        .points
         .len()
     };
-    let total = || -> usize {
-        let read = read(
-            File::open(path).expect("our file"),
-            "bench",
-            &ReadOptions::default(),
-        )
-        .expect("points");
+    let hold = || -> usize {
+        let read = read(open(), "bench", &options).expect("points");
         black_box(summary(&read.track, 9.144, &basis).expect("a summary").n) as usize
     };
-    let mut seconds = [const { Vec::new() }; 5];
+    let mut seconds = [const { Vec::new() }; 7];
     for _ in 0..repetitions {
         let fields = timed(&mut seconds[0], || split(path));
         assert_eq!(fields, 8 * (points as usize + 1));
-        for (slot, found) in [
-            (1, one.install(|| timed(&mut seconds[1], parse))),
-            (2, one.install(|| timed(&mut seconds[2], total))),
-            (3, many.install(|| timed(&mut seconds[3], parse))),
-            (4, many.install(|| timed(&mut seconds[4], total))),
-        ] {
-            assert_eq!(found, points as usize, "measurement {slot}");
+        for (pool, slot) in [(&one, 1), (&many, 4)] {
+            let found = [
+                pool.install(|| timed(&mut seconds[slot], total)),
+                pool.install(|| timed(&mut seconds[slot + 1], parse)),
+                pool.install(|| timed(&mut seconds[slot + 2], hold)),
+            ];
+            assert_eq!(found, [points as usize; 3]);
         }
     }
     let base = median(&mut seconds[0]);
@@ -115,10 +117,12 @@ fn run(path: &Path, points: u32, repetitions: usize) -> Outcome<()> {
     let many = threads.to_string();
     let rows = [
         ("csv crate: split into fields (ByteRecord)", "1"),
-        ("read into points", "1"),
-        ("read and total (passes, checks, summary)", "1"),
-        ("read into points", &many),
-        ("read and total (passes, checks, summary)", &many),
+        ("parse and total, point by point", "1"),
+        ("parse into points, held", "1"),
+        ("parse into points, held, then total", "1"),
+        ("parse and total, point by point", &many),
+        ("parse into points, held", &many),
+        ("parse into points, held, then total", &many),
     ];
     for ((what, threads), seconds) in rows.iter().zip(&mut seconds) {
         let time = median(seconds);

@@ -1,6 +1,6 @@
 //! Properties of the reader that hold for any file.
 
-use formats::delimited::{PointsRead, ReadOptions, read_bytes};
+use formats::delimited::{PointsRead, ReadOptions, read_bytes, read_each};
 use proptest::prelude::*;
 use quantity::Moisture;
 use std::fmt::Write as _;
@@ -189,6 +189,18 @@ fn threads_do_not_change_the_answer() {
     };
     let one = with(1);
     assert!(one.track.conserved() && one.track.findings.set_aside_rows() == 61);
+    let mut given = Vec::new();
+    let each = read_each(
+        text.as_bytes(),
+        "a",
+        &ReadOptions::default(),
+        &mut |points| given.extend_from_slice(points),
+    );
+    let rest = each.unwrap().track;
+    assert_eq!((given, rest.loads, rest.findings, rest.rows_read), {
+        let all = one.track.clone();
+        (all.points, all.loads, all.findings, all.rows_read)
+    });
     for threads in [2, 5] {
         let many = with(threads);
         assert_eq!(one, many);

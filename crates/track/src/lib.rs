@@ -9,10 +9,11 @@
 //!
 //! 1. [`Track`]: points, load names and [`Findings`]. Kept + set aside = read, always.
 //! 2. [`passes::cut`]: which points belong to one run through the crop.
-//! 3. [`check::implausible`]: clocks that run backwards, speeds and yields that no combine makes
+//! 3. In the summary, clocks that run backwards, speeds and yields that no combine makes
 //!    (the sign of feet read as inches). Such records are flagged and *keep their mass*: the scale
 //!    owns the bushels and a map may drop a point, but the account never does.
-//! 4. [`summary`]: area, wet and dry mass, yield, moisture, by pass and by tank.
+//! 4. [`summary`]: area, wet and dry mass, yield, moisture, by pass and by tank; [`Totals`] does the
+//!    same piece by piece for a file too large to hold.
 //!
 //! ```
 //! use quantity::Moisture;
@@ -44,7 +45,7 @@
 //! in full; no transport delay is taken out, no point is cleaned away. Those belong to the map,
 //! not to the totals.
 
-pub mod check;
+mod check;
 mod error;
 mod finding;
 mod frame;
@@ -52,6 +53,7 @@ pub mod passes;
 mod point;
 mod sum;
 mod summary;
+mod totals;
 
 pub use error::TrackError;
 pub use finding::{Done, Finding, FindingKind, FindingTotals, Findings};
@@ -60,6 +62,7 @@ pub use passes::Pass;
 pub use point::{Head, RawPoint, Track};
 pub use sum::Sum;
 pub use summary::{CropBasis, PassTotals, SHORT_PASS, Summary, TankTotals, summary};
+pub use totals::Totals;
 
 /// Kilograms in an international pound, exact.
 pub const KG_PER_LB: f64 = 0.453_592_37;

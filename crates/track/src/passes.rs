@@ -58,53 +58,76 @@ impl Pass {
 /// assert_eq!(lengths, [50, 50]);
 /// ```
 pub fn cut(points: &[RawPoint], swath_m: f64) -> Vec<Pass> {
-    let Some(first) = points.first() else {
-        return Vec::new();
-    };
-    let frame = LocalFrame::at(first.longitude_deg, first.latitude_deg);
-    let place = |i: usize| {
-        let p: &RawPoint = &points[i];
-        frame.xy(p.longitude_deg, p.latitude_deg)
-    };
-    let mut passes = Vec::new();
-    let mut start = 0;
-    // the line runs from the latest cutting point of this pass at least 20 m back (else its first)
-    // to the last one; those between wait in order
-    let (mut back, mut last) = (place(0), place(0));
-    let mut between = VecDeque::new();
-    for i in 1..points.len() {
+    let mut cutter = Cutter::new(swath_m);
+    let mut starts: Vec<usize> = (0..points.len())
+        .filter(|i| cutter.begins(&points[*i]))
+        .collect();
+    starts.push(points.len());
+    starts
+        .windows(2)
+        .map(|pair| Pass {
+            start: pair[0],
+            end: pair[1],
+        })
+        .collect()
+}
+
+/// Cuts points as they come, without holding them.
+#[derive(Debug)]
+pub(crate) struct Cutter {
+    swath_m: f64,
+    frame: Option<LocalFrame>,
+    before: Option<RawPoint>,
+    /// The line runs from the latest cutting point of this pass at least 20 m back (else its first)
+    /// to the last one; those between wait in order.
+    back: (f64, f64),
+    last: (f64, f64),
+    between: VecDeque<(f64, f64)>,
+}
+
+impl Cutter {
+    pub(crate) fn new(swath_m: f64) -> Self {
+        Self {
+            swath_m,
+            frame: None,
+            before: None,
+            back: (0.0, 0.0),
+            last: (0.0, 0.0),
+            between: VecDeque::new(),
+        }
+    }
+
+    /// Whether a pass begins with this point.
+    pub(crate) fn begins(&mut self, point: &RawPoint) -> bool {
+        let frame = *self
+            .frame
+            .get_or_insert_with(|| LocalFrame::at(point.longitude_deg, point.latitude_deg));
+        let Some(before) = self.before.replace(*point) else {
+            return true;
+        };
         // with the head up the machine goes where it likes: the next cutting record is judged, from
         // the last cutting one, and what was logged between stays with the pass before
-        if points[i].head == Head::Up {
-            continue;
+        if point.head == Head::Up {
+            return false;
         }
-        let here = place(i);
-        while let Some(&nearer) = between.front()
-            && square(minus(last, nearer)) >= LINE_M * LINE_M
+        let here = frame.xy(point.longitude_deg, point.latitude_deg);
+        while let Some(&nearer) = self.between.front()
+            && square(minus(self.last, nearer)) >= LINE_M * LINE_M
         {
-            back = nearer;
-            between.pop_front();
+            self.back = nearer;
+            self.between.pop_front();
         }
-        if breaks(
-            &points[i - 1],
-            &points[i],
-            minus(last, back),
-            minus(here, last),
-            swath_m,
-        ) {
-            passes.push(Pass { start, end: i });
-            (start, back) = (i, here);
-            between.clear();
+        let (line, step) = (minus(self.last, self.back), minus(here, self.last));
+        let begins = breaks(&before, point, line, step, self.swath_m);
+        if begins {
+            self.back = here;
+            self.between.clear();
         } else {
-            between.push_back(here);
+            self.between.push_back(here);
         }
-        last = here;
+        self.last = here;
+        begins
     }
-    passes.push(Pass {
-        start,
-        end: points.len(),
-    });
-    passes
 }
 
 fn breaks(

@@ -19,11 +19,15 @@ const PIECE: usize = 128 * 1024;
 /// More loads than any season: the column is something else.
 const MOST_LOADS: usize = 100_000;
 
+/// Who takes points as they come.
+pub(super) type Taker<'a> = &'a mut dyn FnMut(&[RawPoint]);
+
 /// Reads a whole stream.
 pub(super) fn read(
     mut input: impl Read,
     file: &str,
     options: &ReadOptions,
+    mut each: Option<Taker<'_>>,
 ) -> Result<PointsRead, FormatError> {
     let mut buffer = Buffer::new(options.block_bytes);
     buffer.fill(&mut input, file, 4 * LONGEST_ROW)?;
@@ -46,6 +50,10 @@ pub(super) fn read(
     loop {
         let (pieces, used, next) = cut(buffer.bytes(), dialect, buffer.last, place);
         gathered.parse(buffer.bytes(), &pieces, &reader, dialect)?;
+        if let Some(each) = &mut each {
+            each(&gathered.points);
+            gathered.points.clear();
+        }
         buffer.consume(used);
         place = next;
         if buffer.last {
@@ -315,6 +323,8 @@ struct Gathered<'a> {
     findings: Findings,
     loads: Loads,
     rows: u64,
+    /// Usable rows, whether or not their points are still here.
+    kept: u64,
     first_bad: Option<Finding>,
 }
 
@@ -327,6 +337,7 @@ impl<'a> Gathered<'a> {
             findings: Findings::default(),
             loads: Loads::default(),
             rows: 0,
+            kept: 0,
             first_bad: None,
         }
     }
@@ -364,7 +375,7 @@ impl<'a> Gathered<'a> {
 
     /// Takes in the next piece, whose points are those from `from` on.
     fn absorb(&mut self, side: Side, from: usize) -> Result<(), FormatError> {
-        let idle = if from == 0 {
+        let idle = if self.kept == 0 {
             self.rows + side.first_kept.unwrap_or(side.rows)
         } else {
             0
@@ -373,13 +384,14 @@ impl<'a> Gathered<'a> {
             self.first_bad = side.first_bad;
         }
         self.refuse_if_strict()?;
-        if from == 0 && side.long_before_kept {
+        if self.kept == 0 && side.long_before_kept {
             return Err(self.too_long());
         }
         if idle >= PATIENCE {
             return Err(self.unusable(PATIENCE));
         }
         self.rows += side.rows;
+        self.kept += (self.points.len() - from) as u64;
         self.findings.append(side.findings);
         if side.loads.names.is_empty() {
             return Ok(());
@@ -411,7 +423,7 @@ impl<'a> Gathered<'a> {
             self.first_bad = Some(finding.clone());
         }
         self.refuse_if_strict()?;
-        if self.points.is_empty() {
+        if self.kept == 0 {
             return Err(self.too_long());
         }
         self.rows += 1;
@@ -450,7 +462,7 @@ impl<'a> Gathered<'a> {
     }
 
     fn finish(self) -> Result<Track, FormatError> {
-        if self.points.is_empty() {
+        if self.kept == 0 {
             return Err(self.unusable(self.rows));
         }
         debug_assert!(self.findings.shown().iter().all(|f| f.done != Done::Warned));

@@ -234,7 +234,12 @@ impl RowReader {
                 Some((role, to_si)) if numeric(role) => {
                     match number::leading(rest, delimiter, decimal_comma) {
                         Some((value, end)) => {
-                            fields.put(role, value * to_si);
+                            let value = value * to_si;
+                            if !needed(role) && !sensible(role, value) {
+                                fields.oddly(column, &rest[..end]);
+                            } else {
+                                fields.put(role, value);
+                            }
                             end
                         }
                         None => self.take_whole(rest, column, role, to_si, fields, scratch),
@@ -400,9 +405,18 @@ impl RowReader {
     }
 }
 
-/// A role whose value is a plain number with no limits of its own.
+/// A role whose value is a number when plainly written.
 fn numeric(role: Role) -> bool {
-    needed(role) || role == Role::Time
+    needed(role) || matches!(role, Role::Time | Role::Elevation)
+}
+
+/// Whether an optional number can be what it says.
+fn sensible(role: Role, value: f64) -> bool {
+    match role {
+        Role::Time => value.abs() < 1e14,
+        Role::Elevation => (-500.0..=9_000.0).contains(&value),
+        _ => true,
+    }
 }
 
 /// A role that a row must have when its file has it.
@@ -454,10 +468,10 @@ impl Fields {
                 }
                 return;
             }
-            Role::Time => clock::seconds(text, to_si, decimal_comma).filter(|v| v.abs() < 1e14),
+            Role::Time => clock::seconds(text, to_si, decimal_comma).filter(|v| sensible(role, *v)),
             Role::Elevation => number(text, decimal_comma)
                 .map(|v| v * to_si)
-                .filter(|v| (-500.0..=9_000.0).contains(v)),
+                .filter(|v| sensible(role, *v)),
             _ => number(text, decimal_comma)
                 .map(|v| v * to_si)
                 .filter(|v| v.is_finite()),
