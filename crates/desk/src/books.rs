@@ -226,6 +226,32 @@ fn export_fields(farm: &Farm, path: &Path) -> Result<u64, DeskError> {
     Ok(features.len() as u64)
 }
 
+/// Opens the book to import into: a file that is not there yet is made, with nothing of its own in
+/// it, so that it ends with exactly the entries of the export.
+///
+/// # Errors
+/// A file that is there and is not a book.
+pub fn open_or_make(
+    path: &Path,
+    device: &Device,
+    clock: &mut dyn Clock,
+) -> Result<Book, DeskError> {
+    if path.exists() {
+        return open(path, device, clock);
+    }
+    Ok(Book::create(path, device, clock.now_ms())?)
+}
+
+/// Takes back a book that was just made for an import that failed.
+pub fn unmake(path: &Path) {
+    for end in ["", "-wal", "-shm"] {
+        let mut name = path.as_os_str().to_owned();
+        name.push(end);
+        // what is not there need not go
+        let _ = std::fs::remove_file(name);
+    }
+}
+
 /// Reads an export back into a book; entries that are there already are left as they are.
 ///
 /// # Errors

@@ -88,8 +88,19 @@ pub(crate) fn book(asked: &BookTyped, typed: &Typed, out: &mut Out) -> Result<u8
             Ok(0)
         }
         BookTyped::Import { folder } => {
-            let merged = books::import(&mut open(&typed.book)?, folder)?;
-            print_merged(&merged, out)
+            let device = clock::device(&typed.book)?;
+            let made = !typed.book.exists();
+            let mut book = books::open_or_make(&typed.book, &device, &mut MachineClock)?;
+            match books::import(&mut book, folder) {
+                Ok(merged) => print_merged(&merged, out),
+                Err(why) => {
+                    drop(book);
+                    if made {
+                        books::unmake(&typed.book);
+                    }
+                    Err(why.into())
+                }
+            }
         }
         BookTyped::Show { id, kind, all } => {
             let book = books::read_only(&typed.book)?;

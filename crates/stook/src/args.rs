@@ -290,7 +290,7 @@ pub(crate) enum BookTyped {
         /// An empty or new folder
         folder: PathBuf,
     },
-    /// Read such a folder into this book
+    /// Read such a folder into this book; a book that is not there yet is made
     Import {
         /// The folder
         folder: PathBuf,
