@@ -161,7 +161,7 @@ pub(super) fn furnish(scribe: &mut Scribe, fields: &[DemoField]) -> Combine {
     for field in fields {
         scribe.place(&field.id, PlaceKind::Standing, None, None);
     }
-    for (wagon, tare) in WAGONS.into_iter().zip([6_180.0, 7_340.0, 5_420.0]) {
+    for (wagon, tare) in WAGONS.into_iter().zip([5_420.0, 9_860.0, 7_640.0]) {
         let tare = tare + scribe.stream.between(-150.0, 150.0);
         scribe.place(wagon, PlaceKind::Wagon, Some(21_000.0), Some(tare));
     }

@@ -121,9 +121,11 @@ pub(super) fn run(scribe: &mut Scribe, combine: &Combine) -> Told {
         corn("stile-piece", "stile-piece"),
         corn("stile-piece", "long-slope"),
         corn("long-slope", "long-slope"),
+        corn("long-slope", "long-slope"),
     ];
     day(scribe, combine, &mut told, OCTOBER_10, &first, "corn-cash");
     let second = [
+        corn("long-slope", "long-slope"),
         corn("long-slope", "long-slope"),
         corn("ferry-lot", "ferry-lot"),
         corn("ferry-lot", "ferry-lot"),
@@ -185,11 +187,13 @@ fn day(
         let slip = scribe.ticket(there, &[wagon], BUYER, load.crop, &style);
         told.under.entry(contract).or_default().push(slip);
     }
-    for wagon in WAGONS {
-        for load in loads.iter().take(1) {
-            // wagons are looked into at night
-            scribe.measure(midnight + 22 * 60 * MINUTE, wagon, load.crop, true);
-        }
+    look_into_wagons(scribe, midnight, loads);
+}
+
+/// Wagons are looked into at night.
+fn look_into_wagons(scribe: &mut Scribe, midnight: i64, loads: &[Load]) {
+    for (wagon, load) in WAGONS.into_iter().zip(loads) {
+        scribe.measure(midnight + 22 * 60 * MINUTE, wagon, load.crop, true);
     }
 }
 
@@ -231,6 +235,7 @@ fn to_bin(scribe: &mut Scribe, combine: &Combine, told: &mut Told, midnight: i64
         };
         scribe.ticket(at + 20 * MINUTE, &[wagon], BIN, load.crop, &style);
     }
+    look_into_wagons(scribe, midnight, loads);
     tape(scribe, told, midnight + 21 * 60 * MINUTE, 1.5);
 }
 

@@ -10,14 +10,16 @@ use std::collections::BTreeSet;
 const EIGHT: usize = 8;
 /// A mistake must change its trip by so many standard deviations of what the trip leaves open.
 const PLAIN: f64 = 7.5;
+/// Weighed loads of a crop after which its monitor is believed.
+const SETTLES: usize = 4;
 /// Least share of a crop's slips that stay out of any bad trip.
-const CLEAN_SHARE: f64 = 0.5;
+const CLEAN_SHARE: f64 = 0.58;
 
 /// Plants them; a monitor gap is not among them, since no paper could settle it.
 pub(super) fn plant(paper: &Record, truth: &Truth, stream: &mut Stream) -> (Record, Vec<Mistake>) {
     let mut best = place(paper, truth, stream);
     // kinds drawn first can leave no room for the rest: draw again
-    for _ in 0..50 {
+    for _ in 0..400 {
         if best.count() == EIGHT {
             break;
         }
@@ -72,6 +74,16 @@ fn room(crop: &str, more: &BTreeSet<String>, taken: &BTreeSet<String>, paper: &R
     clean as f64 >= CLEAN_SHARE * of_crop.len() as f64
 }
 
+/// Loads of a crop over a scale before a slip.
+fn weighed_before(slip: &Slip, paper: &Record) -> usize {
+    let scale = |other: &&Slip| matches!(other.weight, Weight::Scale { .. });
+    let earlier = paper.slips.iter().take_while(|other| other.id != slip.id);
+    earlier
+        .filter(|other| other.crop == slip.crop)
+        .filter(scale)
+        .count()
+}
+
 /// Standard deviation of what the slips of a trip leave open, dry lb: every member's own, in
 /// quadrature. `None` where one says nothing, so that nothing checks the others.
 fn spread_lb(concerned: &BTreeSet<String>, paper: &Record, truth: &Truth) -> Option<f64> {
@@ -81,7 +93,14 @@ fn spread_lb(concerned: &BTreeSet<String>, paper: &Record, truth: &Truth) -> Opt
         let dry = truth.dry_lb.get(id)?;
         square += match &slip.weight {
             // a tank, and the monitor's factor that has to be learned from the others
-            Weight::Monitor { .. } => (0.034 * dry).powi(2),
+            Weight::Monitor { .. } => {
+                let share = if weighed_before(slip, paper) < SETTLES {
+                    0.08
+                } else {
+                    0.034
+                };
+                (share * dry).powi(2)
+            }
             Weight::Scale { scale, .. } => {
                 let relative = match scale {
                     Scale::Certified => 0.005,
