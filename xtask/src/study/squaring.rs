@@ -5,7 +5,7 @@
 //! `d` is the size of a mistake in standard deviations: its change in dry mass over the standard
 //! deviation of the slip's difference from what everything else predicts, at the values as typed.
 
-mod convert;
+pub(super) mod convert;
 pub(crate) mod demo;
 mod score;
 mod table;

@@ -177,6 +177,9 @@ fn bad_slips(mistake: &Mistake) -> Vec<&str> {
     bad.extend(mistake.twin.as_deref());
     if !of_one_slip(mistake.kind) || mistake.kind == MistakeKind::Twice {
         bad.extend(mistake.concerned.iter().map(String::as_str));
+        // a bin that is over or short by a load shows it in its own measure
+        let stocks = mistake.in_balance.iter().filter(|id| id.starts_with('m'));
+        bad.extend(stocks.map(String::as_str));
     }
     bad
 }
