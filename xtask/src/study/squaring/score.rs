@@ -219,7 +219,7 @@ fn judge(
     let near = squared
         .suspects
         .iter()
-        .find(|s| mistake.concerned.iter().any(|id| *id == s.slip.0));
+        .find(|s| mistake.concerned.contains(&s.slip.0));
     let best: Option<&Hypothesis> = itself.or(near).and_then(|s| s.hypotheses.first());
     Outcome {
         kind: mistake.kind,
