@@ -73,14 +73,14 @@ fn slip(at_ms: i64, from: &[&str], to: &str, weight: Weight, moisture: Option<f6
 
 fn reading(percent: f64) -> MoistureReading {
     MoistureReading {
-        value: Moisture::from_percent(percent).unwrap(),
+        value: Moisture::from_percent(percent).expect("a moisture"),
         meter: "hand".into(),
     }
 }
 
 fn cut(ac: f64) -> Acres {
     Acres {
-        area: Area::from_ac(ac).unwrap(),
+        area: Area::from_ac(ac).expect("an area"),
         source: AcreSource::Cut,
     }
 }
@@ -110,7 +110,10 @@ fn posted(slips: &[Slip], openings: &[Stock], measured: &[Stock]) -> Ledger {
         slips,
         openings,
         measured,
-        assumed: &BTreeMap::from([(CropId::from("corn"), Moisture::from_percent(16.0).unwrap())]),
+        assumed: &BTreeMap::from([(
+            CropId::from("corn"),
+            Moisture::from_percent(16.0).expect("a moisture"),
+        )]),
         on_claim: &BTreeSet::new(),
     });
     for account in accounts(&ledger, i64::MAX) {

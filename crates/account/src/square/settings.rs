@@ -26,6 +26,9 @@ pub enum MeterKind {
 pub struct Settings {
     /// Chance of calling a season without mistakes unsquared.
     pub level: f64,
+    /// A slip is named only if the chance that it shows nothing but noise is at most this; the test at
+    /// `level` alone decides whether the season is square.
+    pub noise_at_most: f64,
     /// Buyer's or other certified truck scale: standard error as a share of the weight on it.
     pub certified_scale: f64,
     /// Weigh wagon or cart scale, the same.
@@ -75,6 +78,7 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             level: 0.05,
+            noise_at_most: 0.2,
             certified_scale: 0.001,
             cart_scale: 0.005,
             farm_scale: 0.015,

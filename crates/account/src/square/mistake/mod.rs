@@ -17,6 +17,7 @@ mod habit;
 mod kind;
 mod moves;
 mod nearby;
+mod stores;
 
 use super::network::Aside;
 use super::season::build::Subject;
@@ -29,6 +30,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use kind::{Field, Hypothesis, MistakeKind};
 
+/// A neighbor whose setting aside would explain less than this much as well (log odds) is left out.
+const FAR: f64 = 12.0;
 /// Hypotheses shown for one suspect.
 const SHOWN: usize = 5;
 
@@ -119,16 +122,33 @@ impl<'a> Bench<'a> {
         // everything is held against a blunder of no named kind, noise too
         let mut ln_noise = 0.0;
         if last.determines_reduced(&last.rows[aside.measurement]) {
-            for &measurement in &members {
-                let Some(predicted) = predict(read, aside, &with, measurement) else {
+            let Some(chosen) = predict(read, aside, &with, aside.measurement) else {
+                unreachable!("the suspect itself is always predicted");
+            };
+            let variance = chosen.others + chosen.own;
+            ln_noise = ln_normal(chosen.off, variance) - chosen.ln_blunder;
+            let fit_variance = chosen.others + last.variances[aside.measurement];
+            let taken_off = -ln_normal(chosen.off, fit_variance);
+            let mut around = members.clone();
+            around.extend(self.neighbors(&members));
+            for measurement in around {
+                let Some(mut predicted) = predict(read, aside, &with, measurement) else {
                     continue;
                 };
-                if measurement == aside.measurement {
-                    let variance = predicted.others + predicted.own;
-                    ln_noise = ln_normal(predicted.off, variance) - predicted.ln_blunder;
+                if !members.contains(&measurement) {
+                    // what setting this one aside would leave of the misfit, against the suspect's
+                    let fit_variance = predicted.others + last.variances[measurement];
+                    let here = -ln_normal(predicted.off, fit_variance) - taken_off;
+                    if here < -FAR {
+                        continue;
+                    }
+                    predicted.ln_blunder -= here.min(1.0);
                 }
                 if let Some(slip) = slip_of(read, measurement) {
                     scored.extend(figures::of_slip(read.layout, &self.habits, slip, predicted));
+                }
+                for period in self.periods_of(measurement) {
+                    scored.extend(stores::missing(&self.whole, period, measurement, &predicted));
                 }
             }
         }
@@ -141,6 +161,27 @@ impl<'a> Bench<'a> {
         };
         scored.extend(search.run());
         self.rank(&scored, ln_noise)
+    }
+
+    /// Periods that a measurement stands in.
+    fn periods_of(&self, measurement: usize) -> Vec<usize> {
+        match self.read.layout.subject[measurement] {
+            Subject::Slip(slip) => self.whole.of_slip[slip].clone(),
+            Subject::Stock(stock) => self.whole.of_stock[stock].clone(),
+            Subject::Prior => Vec::new(),
+        }
+    }
+
+    /// Other measurements in the balances that the members stand in.
+    fn neighbors(&self, members: &[usize]) -> Vec<usize> {
+        let layout = self.read.layout;
+        let mut found: BTreeSet<usize> = BTreeSet::new();
+        for &member in members {
+            for period in self.periods_of(member) {
+                found.extend(layout.periods[period].slips().filter_map(|s| layout.of_slip[s]));
+            }
+        }
+        found.into_iter().filter(|m| !members.contains(m)).collect()
     }
 
     /// One hypothesis for each kind, its chance being that of all its candidates together.

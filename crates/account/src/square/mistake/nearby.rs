@@ -24,6 +24,10 @@ pub(super) struct Whole<'a> {
     pub(super) by_place: BTreeMap<PlaceId, Vec<usize>>,
     /// Periods of each slip.
     pub(super) of_slip: Vec<Vec<usize>>,
+    /// Squared dry mass of each slip, kg, where it is determined.
+    pub(super) squared: Vec<Option<f64>>,
+    /// Periods that each stock opens or closes.
+    pub(super) of_stock: Vec<Vec<usize>>,
 }
 
 /// Whether a place goes to and fro, so that its fillings can be looked at alone.
@@ -59,10 +63,16 @@ impl<'a> Whole<'a> {
         }
         let mut by_place: BTreeMap<PlaceId, Vec<usize>> = BTreeMap::new();
         let mut of_slip = vec![Vec::new(); layout.slips.len()];
+        let mut of_stock = vec![Vec::new(); layout.stocks.len()];
         for (at, period) in layout.periods.iter().enumerate() {
             by_place.entry(period.place.clone()).or_default().push(at);
             for slip in period.slips() {
                 of_slip[slip].push(at);
+            }
+            for edge in [period.opening, period.closing] {
+                if let Edge::Stock(stock) = edge {
+                    of_stock[stock].push(at);
+                }
             }
         }
         for list in by_place.values_mut() {
@@ -72,7 +82,13 @@ impl<'a> Whole<'a> {
             layout,
             known,
             by_place,
+            squared: layout
+                .mass
+                .iter()
+                .map(|&m| read.errors[m].map(|_| read.verdict.last.values[m]))
+                .collect(),
             of_slip,
+            of_stock,
         }
     }
 
