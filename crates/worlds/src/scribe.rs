@@ -3,6 +3,9 @@
 //! Every heap is a pair of true dry mass and true water, so dry mass is conserved to the last bit
 //! that a float holds; only the written values carry error.
 
+mod finish;
+mod heap;
+
 use crate::mistake::{Filling, Truth};
 use crate::paper::{
     Meter, MeterKind, Place, PlaceKind, Reading, Record, Sample, Scale, Slip, Stock, Weight,
@@ -10,6 +13,8 @@ use crate::paper::{
 use numeric::stream::Stream;
 use quantity::MassUnit;
 use std::collections::BTreeMap;
+
+pub(crate) use heap::Heap;
 
 /// How sure each kind of measurement is: the stated standard errors from which errors are drawn.
 ///
@@ -55,47 +60,6 @@ impl Default for Sureness {
             factor: 0.1,
             loss: (0.005, 0.004),
         }
-    }
-}
-
-/// Grain in a place, as it truly is.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub(crate) struct Heap {
-    pub(crate) dry_lb: f64,
-    pub(crate) water_lb: f64,
-}
-
-impl Heap {
-    pub(crate) fn of(wet_lb: f64, moisture_pct: f64) -> Self {
-        let water_lb = wet_lb * moisture_pct / 100.0;
-        Self {
-            dry_lb: wet_lb - water_lb,
-            water_lb,
-        }
-    }
-    pub(crate) fn wet_lb(self) -> f64 {
-        self.dry_lb + self.water_lb
-    }
-    pub(crate) fn moisture_pct(self) -> f64 {
-        if self.wet_lb() > 0.0 {
-            100.0 * self.water_lb / self.wet_lb()
-        } else {
-            0.0
-        }
-    }
-    fn part(self, share: f64) -> Self {
-        Self {
-            dry_lb: self.dry_lb * share,
-            water_lb: self.water_lb * share,
-        }
-    }
-    fn add(&mut self, other: Self) {
-        self.dry_lb += other.dry_lb;
-        self.water_lb += other.water_lb;
-    }
-    fn take(&mut self, other: Self) {
-        self.dry_lb -= other.dry_lb;
-        self.water_lb -= other.water_lb;
     }
 }
 
@@ -536,61 +500,5 @@ impl Scribe {
             moisture,
             test_weight_lb_bu,
         });
-    }
-
-    /// Puts everything in order of time and gives slips their final names and numbers.
-    pub(crate) fn finish(self) -> (Record, Truth) {
-        let (record, truth, _) = self.finish_named();
-        (record, truth)
-    }
-
-    /// The same, and the final name of each slip by the name it had before.
-    pub(crate) fn finish_named(mut self) -> (Record, Truth, BTreeMap<String, String>) {
-        let mut names = BTreeMap::new();
-        let mut record = std::mem::take(&mut self.record);
-        let mut truth = std::mem::take(&mut self.truth);
-        record
-            .slips
-            .sort_by(|a, b| (a.at_ms, &a.id).cmp(&(b.at_ms, &b.id)));
-        record.stocks.sort_by_key(|s| s.at_ms);
-        record.samples.sort_by_key(|s| s.at_ms);
-        let kinds: BTreeMap<&str, PlaceKind> = record
-            .places
-            .iter()
-            .map(|p| (p.id.as_str(), p.kind))
-            .collect();
-        let mut card = 100 + self.stream.whole(0, 700);
-        let mut tickets: BTreeMap<String, i64> = BTreeMap::new();
-        let mut last = i64::MIN;
-        for (index, slip) in record.slips.iter_mut().enumerate() {
-            let name = format!("s{:03}", index + 1);
-            for map in [&mut truth.dry_lb, &mut truth.moisture_pct] {
-                if let Some(value) = map.remove(&slip.id) {
-                    map.insert(name.clone(), value);
-                }
-            }
-            if let Some(value) = truth.paper_gross.remove(&slip.id) {
-                truth.paper_gross.insert(name.clone(), value);
-            }
-            if let Some(value) = truth.trips.remove(&slip.id) {
-                truth.trips.insert(name.clone(), value);
-            }
-            names.insert(std::mem::replace(&mut slip.id, name.clone()), name);
-            // no two slips at the same millisecond, so that order never hangs on names
-            slip.at_ms = slip.at_ms.max(last + 1);
-            last = slip.at_ms;
-            slip.number = if let (Weight::Scale { .. }, Some(PlaceKind::Pit)) =
-                (&slip.weight, kinds.get(slip.to.as_str()))
-            {
-                let start = self.stream.whole(20_000, 79_000);
-                let next = tickets.entry(slip.to.clone()).or_insert(start);
-                *next += self.stream.whole(1, 9);
-                Some(next.to_string())
-            } else {
-                card += 1;
-                Some(card.to_string())
-            };
-        }
-        (record, truth, names)
     }
 }
