@@ -4,6 +4,7 @@
 //! that a float holds; only the written values carry error.
 
 mod finish;
+mod gear;
 mod heap;
 
 use crate::mistake::{Filling, Truth};
@@ -14,6 +15,7 @@ use numeric::stream::Stream;
 use quantity::MassUnit;
 use std::collections::BTreeMap;
 
+pub(crate) use gear::{Combine, TicketStyle};
 pub(crate) use heap::Heap;
 
 /// How sure each kind of measurement is: the stated standard errors from which errors are drawn.
@@ -61,33 +63,6 @@ impl Default for Sureness {
             loss: (0.005, 0.004),
         }
     }
-}
-
-/// A combine as the scribe knows it.
-#[derive(Debug, Clone)]
-pub(crate) struct Combine {
-    pub(crate) id: String,
-    pub(crate) meter: String,
-    /// Shows dry mass, so that its slips carry no moisture.
-    pub(crate) shows_dry: bool,
-    /// Digits in kilograms.
-    pub(crate) unit: MassUnit,
-    /// True over read, by crop; a crop that is not there is cut with no monitor.
-    pub(crate) factors: BTreeMap<String, f64>,
-}
-
-/// How a ticket is copied into the book.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct TicketStyle {
-    pub(crate) scale: Scale,
-    pub(crate) unit: MassUnit,
-    pub(crate) step: i64,
-    /// Gross and tare both, or only the net.
-    pub(crate) net_only: bool,
-    /// Take the tares off the farm's list instead of weighing empty.
-    pub(crate) shared_tare: bool,
-    pub(crate) meter: Option<String>,
-    pub(crate) factors: Vec<(String, f64)>,
 }
 
 /// Moves grain and writes slips.
