@@ -203,9 +203,9 @@ fn swapped_digits_on_a_ticket_are_named() {
     let Weight::Scale { gross: Some(gross), .. } = season.slips[index].weight else {
         panic!("a ticket has a gross");
     };
-    // 3x,xxx becomes x3,xxx
+    // 30,550 becomes 35,050
     let text = format!("{:.0}", gross.lb());
-    let swapped: String = [&text[1..2], &text[0..1], &text[2..]].concat();
+    let swapped: String = [&text[0..1], &text[2..3], &text[1..2], &text[3..]].concat();
     season.slips[index].weight = ticket(swapped.parse().unwrap(), 9_000.0);
     let answer = squared(&season);
     assert!(!answer.square);

@@ -13,10 +13,12 @@
 
 mod eliminate;
 mod model;
+mod serial;
 mod solve;
 mod tests;
 
 pub use model::{Balance, Measurement, Model, Network, Row, Unknown};
 pub use solve::{Fit, fit, fit_with};
-pub(crate) use tests::robust_evidence;
-pub use tests::{Aside, Tests, Verdict, critical, judge, tests};
+pub use tests::{Tests, critical, tests};
+pub(crate) use serial::robust_evidence;
+pub use serial::{Aside, Verdict, judge};
