@@ -156,6 +156,8 @@ impl Buffer {
 struct Piece {
     start: usize,
     end: usize,
+    /// Whether quotes may be in it.
+    quoted: bool,
     place: Place,
 }
 
@@ -180,7 +182,12 @@ fn cut(bytes: &[u8], dialect: Dialect, last: bool, mut place: Place) -> (Vec<Pie
         if end == start {
             break;
         }
-        pieces.push(Piece { start, end, place });
+        pieces.push(Piece {
+            start,
+            end,
+            quoted,
+            place,
+        });
         place.row += memchr_iter(dialect.line_end, &bytes[start..end]).count() as u64;
         place.byte += (end - start) as u64;
         start = end;
@@ -250,7 +257,7 @@ fn parse(
     let mut scratch = Scratch::default();
     let bytes = &bytes[piece.start..piece.end];
     let (mut at, mut row) = (0, piece.place.row);
-    let quoted = memchr(b'"', bytes).is_some();
+    let quoted = piece.quoted;
     while at < bytes.len() {
         // the piece ends at a record's end, so nothing more follows
         let (end, next) = if quoted {
