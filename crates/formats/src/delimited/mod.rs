@@ -25,6 +25,7 @@
 mod blocks;
 mod clock;
 mod columns;
+mod fields;
 mod number;
 mod profile;
 mod record;

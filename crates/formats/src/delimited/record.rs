@@ -1,11 +1,11 @@
 //! One row to one point, or to a finding.
 
-use super::clock;
 use super::columns::Layout;
-use super::number::{self, number};
+use super::fields::{Fields, needed, numeric, sensible};
+use super::number;
 use super::split::{self, Dialect, OpenQuote};
 use super::units::Role;
-use track::{Done, Finding, FindingKind, Head, RawPoint};
+use track::{Done, Finding, FindingKind, RawPoint};
 
 /// Beyond any combine: 100 kg/s is 360 t/h.
 const MOST_KG_S: f64 = 100.0;
@@ -16,9 +16,6 @@ const MOST_S: f64 = 3_600.0;
 const MOST_WIDTH_M: f64 = 30.0;
 /// Grain wetter than this is a fault of the meter.
 const MOST_MOISTURE: f64 = 0.60;
-
-/// Numeric slots: the roles up to `Time`, by their order in [`Role`].
-const SLOTS: usize = Role::Time as usize + 1;
 
 /// How to turn rows of one file into points.
 #[derive(Debug)]
@@ -82,26 +79,6 @@ pub(super) struct Scratch {
     load: Vec<u8>,
 }
 
-/// Something wrong with a field: which column, what kind.
-#[derive(Debug, Clone)]
-struct Fault {
-    column: usize,
-    kind: FindingKind,
-    text: String,
-}
-
-#[derive(Debug)]
-struct Fields {
-    values: [f64; SLOTS],
-    seen: u32,
-    head: Head,
-    pass: Option<u32>,
-    has_load: bool,
-    columns: usize,
-    fatal: Option<Fault>,
-    odd: Option<Fault>,
-}
-
 impl RowReader {
     pub(super) fn new(layout: &Layout, dialect: Dialect, interval_s: Option<f64>) -> Self {
         let actions: Vec<_> = layout
@@ -133,16 +110,7 @@ impl RowReader {
         place: Place,
         scratch: &'a mut Scratch,
     ) -> Row<'a> {
-        let mut fields = Fields {
-            values: [0.0; SLOTS],
-            seen: 0,
-            head: Head::Unsaid,
-            pass: None,
-            has_load: false,
-            columns: 0,
-            fatal: None,
-            odd: None,
-        };
+        let mut fields = Fields::default();
         let split = if quoted {
             self.split_quoted(record, &mut fields, scratch)
         } else {
@@ -403,132 +371,6 @@ impl RowReader {
             ))
         }
     }
-}
-
-/// A role whose value is a number when plainly written.
-fn numeric(role: Role) -> bool {
-    needed(role) || matches!(role, Role::Time | Role::Elevation)
-}
-
-/// Whether an optional number can be what it says.
-fn sensible(role: Role, value: f64) -> bool {
-    match role {
-        Role::Time => value.abs() < 1e14,
-        Role::Elevation => (-500.0..=9_000.0).contains(&value),
-        _ => true,
-    }
-}
-
-/// A role that a row must have when its file has it.
-fn needed(role: Role) -> bool {
-    !matches!(
-        role,
-        Role::Elevation | Role::Time | Role::Head | Role::Load | Role::Pass | Role::Ignore
-    )
-}
-
-impl Fields {
-    fn get(&self, role: Role) -> Option<f64> {
-        (self.seen & (1 << role as u32) != 0).then(|| self.values[role as usize])
-    }
-
-    fn put(&mut self, role: Role, value: f64) {
-        self.values[role as usize] = value;
-        self.seen |= 1 << role as u32;
-    }
-
-    fn take(
-        &mut self,
-        column: usize,
-        role: Role,
-        to_si: f64,
-        text: &[u8],
-        decimal_comma: bool,
-        load: &mut Vec<u8>,
-    ) {
-        let text = text.trim_ascii();
-        let value = match role {
-            Role::Load => {
-                load.clear();
-                load.extend_from_slice(text);
-                self.has_load = !text.is_empty();
-                return;
-            }
-            Role::Head => {
-                match head(text) {
-                    Some(head) => self.head = head,
-                    None => self.oddly(column, text),
-                }
-                return;
-            }
-            Role::Pass => {
-                match number(text, decimal_comma).filter(|v| (0.0..4e9).contains(v)) {
-                    Some(pass) => self.pass = Some(pass as u32),
-                    None => self.oddly(column, text),
-                }
-                return;
-            }
-            Role::Time => clock::seconds(text, to_si, decimal_comma).filter(|v| sensible(role, *v)),
-            Role::Elevation => number(text, decimal_comma)
-                .map(|v| v * to_si)
-                .filter(|v| sensible(role, *v)),
-            _ => number(text, decimal_comma)
-                .map(|v| v * to_si)
-                .filter(|v| v.is_finite()),
-        };
-        match value {
-            Some(value) => {
-                self.put(role, value);
-            }
-            None if needed(role) => {
-                if self.fatal.is_none() {
-                    let kind = match text {
-                        [] => FindingKind::Empty,
-                        _ if std::str::from_utf8(text).is_err() => FindingKind::NotUtf8,
-                        _ => FindingKind::NotANumber,
-                    };
-                    self.fatal = Some(Fault {
-                        column,
-                        kind,
-                        text: shown(text),
-                    });
-                }
-            }
-            None => self.oddly(column, text),
-        }
-    }
-
-    #[cold]
-    fn oddly(&mut self, column: usize, text: &[u8]) {
-        // an empty optional field is simply not there
-        if self.odd.is_none() && !text.is_empty() {
-            self.odd = Some(Fault {
-                column,
-                kind: FindingKind::OptionalField,
-                text: shown(text),
-            });
-        }
-    }
-}
-
-fn head(text: &[u8]) -> Option<Head> {
-    const DOWN: [&[u8]; 6] = [b"down", b"d", b"1", b"true", b"on", b"yes"];
-    const UP: [&[u8]; 6] = [b"up", b"u", b"0", b"false", b"off", b"no"];
-    let is = |words: &[&[u8]]| words.iter().any(|w| text.eq_ignore_ascii_case(w));
-    if is(&DOWN) {
-        Some(Head::Down)
-    } else {
-        is(&UP).then_some(Head::Up)
-    }
-}
-
-/// A field for a message: at most 24 characters, control characters made visible.
-fn shown(text: &[u8]) -> String {
-    String::from_utf8_lossy(&text[..text.len().min(96)])
-        .chars()
-        .take(24)
-        .flat_map(char::escape_debug)
-        .collect()
 }
 
 /// A number for a message, short even when it is absurd.
