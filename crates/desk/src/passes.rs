@@ -134,3 +134,26 @@ fn whys(summary: &Summary) -> Vec<Why> {
             .with("pounds a bushel", summary.lb_per_bu.to_string()),
     ]
 }
+
+/// The points in plan, metres east and north of the first one, each with its own yield as logged in
+/// dry bushels an acre cut; records that cut no ground are left out of the picture only.
+pub fn plan(answer: &PassAnswer, read: &PointsRead) -> Vec<(f64, f64, f64)> {
+    let points = &read.track.points;
+    let Some(first) = points.first() else {
+        return Vec::new();
+    };
+    let frame = track::LocalFrame::at(first.longitude_deg, first.latitude_deg);
+    let summary = &answer.summary;
+    let swath_m = summary.swath_in * 0.0254;
+    let bushel_kg =
+        (1.0 - summary.base_moisture_pct / 100.0) * summary.lb_per_bu * track::KG_PER_LB;
+    points
+        .iter()
+        .filter_map(|point| {
+            let acres = point.area_m2(swath_m) / track::M2_PER_AC;
+            let dry_kg = point.mass_kg * (1.0 - point.moisture?);
+            let (east, north) = frame.xy(point.longitude_deg, point.latitude_deg);
+            (acres > 0.0).then(|| (east, north, dry_kg / bushel_kg / acres))
+        })
+        .collect()
+}

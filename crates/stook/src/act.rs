@@ -308,6 +308,9 @@ fn audited(asked: &AuditTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
         .map(|text| desk::find(&book, &farm, text))
         .transpose()?;
     let audit = desk::audit::audit(&farm, only, asked.price.as_deref(), asked.paid.as_deref())?;
+    if let (Some(path), Some(one)) = (&asked.picture, audit.audited.first()) {
+        page::write(path, &page::steps(one))?;
+    }
     if out.json {
         out.json(&audit)?;
     } else {
@@ -337,6 +340,9 @@ fn tonight(asked: &NightTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
     )?;
     if let Some(path) = &asked.page {
         page::write(path, &page::sheet(&night))?;
+    }
+    if let (Some(path), Some(picture)) = (&asked.picture, page::account(&night)) {
+        page::write(path, &picture)?;
     }
     if out.json {
         out.json(&night)?;

@@ -209,7 +209,7 @@ pub(crate) fn print_audited(one: &Audited, out: &mut Out) {
     out.line(format!("{} at {}", one.ticket, one.buyer));
     print_settlement(&one.settlement, out);
     if let Some(counts) = &one.counts {
-        out.line("the same load, counted four ways:");
+        out.line("the same load, counted each way:");
         let several = [
             Some(counts.as_weighed),
             counts.buyers,

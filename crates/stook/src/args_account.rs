@@ -65,6 +65,9 @@ pub(crate) struct AuditTyped {
     /// What the buyer's sheet paid, to compare
     #[arg(long)]
     pub paid: Option<String>,
+    /// Draw the settlement of one ticket as an SVG
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -78,6 +81,9 @@ pub(crate) struct NightTyped {
     /// Write the sheet as a page to print
     #[arg(long, value_name = "FILE")]
     pub page: Option<PathBuf>,
+    /// Draw the account of the largest crop as an SVG
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
 }
 
 #[derive(Debug, Subcommand)]

@@ -252,7 +252,7 @@ pub(crate) fn night(night: &Night, out: &mut Out) {
             .units
             .iter()
             .map(|line| {
-                let note = if line.unconverted > 0 {
+                let note = if line.unconverted > 0 && line.unconverted < line.loads {
                     format!("{} loads not converted", line.unconverted)
                 } else {
                     String::new()
@@ -260,7 +260,7 @@ pub(crate) fn night(night: &Night, out: &mut Out) {
                 vec![
                     line.unit.clone().unwrap_or_else(|| "no unit".to_owned()),
                     line.crop.0.clone(),
-                    format!("{:.1}", line.insurance_bu),
+                    crate::page::insurance(line),
                     line.loads.to_string(),
                     note,
                 ]
