@@ -21,7 +21,10 @@ fn list(value: &Value) -> &Vec<Value> {
 }
 
 fn row(value: &Value) -> Vec<(usize, f64)> {
-    list(value).iter().map(|t| (index(&t[0]), number(&t[1]))).collect()
+    list(value)
+        .iter()
+        .map(|t| (index(&t[0]), number(&t[1])))
+        .collect()
 }
 
 fn network(file: &Value) -> Network {
@@ -75,21 +78,38 @@ fn a_random_network_of_forty_slips_agrees_with_a_dense_solver() {
     for (at, (found, wanted)) in fit.errors().iter().zip(list(&file["errors"])).enumerate() {
         let wanted = number(wanted);
         let found = found.expect("every unknown is determined");
-        assert!((found / wanted - 1.0).abs() <= TOLERANCE, "error {at}: {found} {wanted}");
+        assert!(
+            (found / wanted - 1.0).abs() <= TOLERANCE,
+            "error {at}: {found} {wanted}"
+        );
     }
     for (at, wanted) in list(&file["residuals"]).iter().enumerate() {
-        near(fit.residuals[at], number(wanted), fit.variances[at].sqrt(), "residual");
+        near(
+            fit.residuals[at],
+            number(wanted),
+            fit.variances[at].sqrt(),
+            "residual",
+        );
     }
     let tests = tests(&network, &fit);
     let mut tested = 0;
     for (found, wanted) in tests.z.iter().zip(list(&file["z"])) {
-        assert_eq!(found.is_some(), !wanted.is_null(), "which measurements are checked");
+        assert_eq!(
+            found.is_some(),
+            !wanted.is_null(),
+            "which measurements are checked"
+        );
         if let Some(found) = found {
             near(*found, number(wanted), 1.0, "z");
             tested += 1;
         }
     }
     assert!(tested > 30);
-    near(fit.chi_square, number(&file["chi_square"]), 1.0, "chi-square");
+    near(
+        fit.chi_square,
+        number(&file["chi_square"]),
+        1.0,
+        "chi-square",
+    );
     assert_eq!(fit.dof, index(&file["dof"]));
 }

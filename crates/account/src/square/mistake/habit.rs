@@ -94,13 +94,14 @@ impl Habits {
             .map(|p| (&p.id, p.kind))
             .collect();
         for (index, slip) in layout.slips.iter().enumerate() {
-            if let Weight::Scale {
-                tare: Some(tare), ..
-            } = &slip.weight
+            if let (
+                Weight::Scale {
+                    tare: Some(tare), ..
+                },
+                [from],
+            ) = (&slip.weight, slip.from.as_slice())
             {
-                if let [from] = slip.from.as_slice() {
-                    tares.entry(from.clone()).or_default().push(tare.kg());
-                }
+                tares.entry(from.clone()).or_default().push(tare.kg());
             }
             if let Some(m) = &slip.moisture {
                 moistures

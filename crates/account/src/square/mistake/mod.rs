@@ -148,7 +148,12 @@ impl<'a> Bench<'a> {
                     scored.extend(figures::of_slip(read.layout, &self.habits, slip, predicted));
                 }
                 for period in self.periods_of(measurement) {
-                    scored.extend(stores::missing(&self.whole, period, measurement, &predicted));
+                    scored.extend(stores::missing(
+                        &self.whole,
+                        period,
+                        measurement,
+                        &predicted,
+                    ));
                 }
             }
         }
@@ -172,13 +177,28 @@ impl<'a> Bench<'a> {
         }
     }
 
+    /// Slips of the fillings that a measurement stands in.
+    pub(super) fn filling(&self, measurement: usize) -> Vec<SlipId> {
+        let layout = self.read.layout;
+        self.periods_of(measurement)
+            .into_iter()
+            .filter(|&p| nearby::moves(layout.periods[p].kind))
+            .flat_map(|p| layout.periods[p].slips())
+            .map(|s| layout.slips[s].id.clone())
+            .collect()
+    }
+
     /// Other measurements in the balances that the members stand in.
     fn neighbors(&self, members: &[usize]) -> Vec<usize> {
         let layout = self.read.layout;
         let mut found: BTreeSet<usize> = BTreeSet::new();
         for &member in members {
             for period in self.periods_of(member) {
-                found.extend(layout.periods[period].slips().filter_map(|s| layout.of_slip[s]));
+                found.extend(
+                    layout.periods[period]
+                        .slips()
+                        .filter_map(|s| layout.of_slip[s]),
+                );
             }
         }
         found.into_iter().filter(|m| !members.contains(m)).collect()

@@ -131,20 +131,6 @@ impl Search<'_> {
         made
     }
 
-    fn blank(&self, at_ms: i64, crop: &CropId, from: &PlaceId, to: &PlaceId) -> Slip {
-        Slip {
-            id: SlipId(MISSING.to_owned()),
-            at_ms,
-            from: vec![from.clone()],
-            to: to.clone(),
-            crop: crop.clone(),
-            weight: Weight::Unknown,
-            moisture: None,
-            empties: false,
-            number: None,
-        }
-    }
-
     /// A tank or a load of this filling that nobody wrote down.
     fn missing(&self, at: usize) -> Vec<Scored> {
         let layout = self.whole.layout;
@@ -192,7 +178,7 @@ impl Search<'_> {
             let gap = self
                 .habits
                 .gap(period.from_ms - ABOUT_MS / 18, period.to_ms);
-            let mut extra = self.blank(period.from_ms, &period.crop, &sink, &period.place);
+            let mut extra = blank(period.from_ms, &period.crop, &sink, &period.place);
             if let Ok(mass) = Mass::from_kg(tank.value / 0.85) {
                 extra.weight = Weight::Eye {
                     mass,
@@ -217,7 +203,7 @@ impl Search<'_> {
             if cut == cuts[cuts.len() - 1] && outs_after(cut) {
                 continue;
             }
-            let mut extra = self.blank(cut, &period.crop, &period.place, &sink);
+            let mut extra = blank(cut, &period.crop, &period.place, &sink);
             extra.empties = true;
             let load: f64 = ins
                 .iter()
@@ -323,7 +309,7 @@ impl Search<'_> {
         let each = (PRIOR / others.len().max(1) as f64).ln();
         let mut made = Vec::new();
         for other in others.iter().copied() {
-            if !own && !(touched.contains(other) || touched.contains(here)) {
+            if !(own || touched.contains(other) || touched.contains(here)) {
                 continue;
             }
             let part = self
@@ -428,5 +414,20 @@ impl Search<'_> {
             });
         }
         made
+    }
+}
+
+/// A slip that nobody wrote, of an unknown mass.
+fn blank(at_ms: i64, crop: &CropId, from: &PlaceId, to: &PlaceId) -> Slip {
+    Slip {
+        id: SlipId(MISSING.to_owned()),
+        at_ms,
+        from: vec![from.clone()],
+        to: to.clone(),
+        crop: crop.clone(),
+        weight: Weight::Unknown,
+        moisture: None,
+        empties: false,
+        number: None,
     }
 }

@@ -101,13 +101,9 @@ impl<'a> Whole<'a> {
         let touching: Vec<usize> = (0..list.len())
             .filter(|&n| periods[list[n]].from_ms <= to_ms && periods[list[n]].to_ms >= from_ms)
             .collect();
-        let (first, last) = match (touching.first(), touching.last()) {
-            (Some(&first), Some(&last)) => (first, last),
-            _ => {
-                let next = list.partition_point(|&p| periods[p].from_ms <= to_ms);
-                (next, next)
-            }
-        };
+        let next = list.partition_point(|&p| periods[p].from_ms <= to_ms);
+        let first = touching.first().copied().unwrap_or(next);
+        let last = touching.last().copied().unwrap_or(next);
         list[first.saturating_sub(1)..(last + 2).min(list.len())].to_vec()
     }
 

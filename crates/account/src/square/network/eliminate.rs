@@ -55,10 +55,10 @@ fn split(balance: &Balance, unknowns: &mut usize, into: &mut Vec<(Row, f64)>) {
     let mut seen = BTreeSet::new();
     let mut given: Row = Vec::with_capacity(terms.len());
     for &(j, _) in &balance.terms {
-        if let Ok(at) = terms.binary_search_by_key(&j, |t| t.0) {
-            if seen.insert(j) {
-                given.push(terms[at]);
-            }
+        if let Ok(at) = terms.binary_search_by_key(&j, |t| t.0)
+            && seen.insert(j)
+        {
+            given.push(terms[at]);
         }
     }
     let last = given.len() - 1;

@@ -18,7 +18,7 @@ mod solve;
 mod tests;
 
 pub use model::{Balance, Measurement, Model, Network, Row, Unknown};
-pub use solve::{Fit, fit, fit_with};
-pub use tests::{Tests, critical, tests};
 pub(crate) use serial::robust_evidence;
 pub use serial::{Aside, Verdict, judge};
+pub use solve::{Fit, fit, fit_with};
+pub use tests::{Tests, critical, tests};

@@ -1,10 +1,10 @@
 //! Setting aside what does not fit, one after another, and letting back in what does.
 
 use super::solve::{Fit, dot};
-use super::tests::{ALIKE, REDUNDANT, Tests, checked, critical, neighbors, tests};
+use super::tests::{ALIKE, REDUNDANT, Tests, checked, critical, tests};
 use super::{Network, fit, fit_with};
 use crate::square::SquareError;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Below that, a measurement still stands in for another when their residuals correlate this much
 /// and setting it aside would take as much off the chi-square but for this (odds of 10 to 1).
@@ -14,9 +14,6 @@ const NEARLY: f64 = 4.6;
 const ROUNDS: usize = 3;
 /// Further rounds while masses are held at nothing.
 const CAREFUL: usize = 8;
-/// Trades of two suspects for one that are tried.
-const TRADES: usize = 60;
-
 /// One measurement set aside.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Aside {
@@ -79,12 +76,9 @@ pub fn judge(network: &Network, level: f64) -> Result<Verdict, SquareError> {
         } else {
             rounds += 1;
         }
-        if !found && !(back && holding) {
+        if !(found || back && holding) {
             break;
         }
-    }
-    if trade(network, &mut aside, &mut last, critical)? {
-        readmit(network, &mut aside, &mut last, critical)?;
     }
     Ok(Verdict {
         first,
@@ -132,92 +126,9 @@ fn readmit(
     }
 }
 
-/// One measurement set aside from a fit, with those that no test tells from it there.
-fn set_aside(network: &Network, fit: &Fit, measurement: usize) -> Aside {
-    let mut state = Deleting::new(fit);
-    let z = state.residuals[measurement] / state.variances[measurement].sqrt();
-    let sizes: Vec<f64> = (0..fit.rows.len())
-        .map(|i| state.residuals[i].abs() / state.variances[i].max(f64::MIN_POSITIVE).sqrt())
-        .collect();
-    let alike = state
-        .delete(measurement)
-        .into_iter()
-        .enumerate()
-        .filter(|&(j, c)| j != measurement && checked(network, fit, j) && stands_in(z, sizes[j], c))
-        .collect();
-    Aside {
-        measurement,
-        z,
-        alike,
-    }
-}
-
 /// Whether setting another aside instead would have explained as much, or nearly.
 fn stands_in(z: f64, other: f64, correlation: f64) -> bool {
     correlation.abs() > ALIKE || correlation.abs() > STANDS_IN && z * z - other * other < NEARLY
-}
-
-/// Of several that no test told apart the wrong one may have been set aside; another check then
-/// contradicts the one that stayed, and a good slip follows it. Where one measurement explains two
-/// suspects, it takes the place of both. Says whether any did.
-fn trade(
-    network: &Network,
-    aside: &mut Vec<Aside>,
-    last: &mut Fit,
-    critical: f64,
-) -> Result<bool, SquareError> {
-    let mut any = false;
-    let mut tries = 0;
-    let everything = vec![true; network.measurements.len()];
-    let near = neighbors(last, &everything);
-    'again: loop {
-        // the least suspect first: it is the likeliest to have been led astray
-        for follower in (0..aside.len()).rev() {
-            let follows = aside[follower].measurement;
-            let around: BTreeSet<usize> = near[follows]
-                .iter()
-                .copied()
-                .chain(aside[follower].alike.iter().map(|a| a.0))
-                .filter(|&m| network.measurements[m].tested && last.active[m])
-                .collect();
-            for leader in 0..aside.len() {
-                let leads = aside[leader].measurement;
-                let akin = leader != follower
-                    && (aside[leader].alike.iter().any(|a| around.contains(&a.0))
-                        || near[leads].iter().any(|m| around.contains(m)));
-                if !akin {
-                    continue;
-                }
-                for &candidate in around.iter().take(8) {
-                    if tries >= TRADES {
-                        return Ok(any);
-                    }
-                    tries += 1;
-                    let mut traded = aside.clone();
-                    traded.retain(|a| a.measurement != follows && a.measurement != leads);
-                    let both = without(network, &traded)?;
-                    if !checked(network, &both, candidate) {
-                        continue;
-                    }
-                    let taken = set_aside(network, &both, candidate);
-                    traded.insert(leader.min(traded.len()), taken);
-                    let fit = without(network, &traded)?;
-                    let fits = [leads, follows].iter().all(|&m| {
-                        let left = fit.residual_variance(m);
-                        left <= REDUNDANT * fit.variances[m]
-                            || fit.residuals[m].abs() <= critical * left.sqrt()
-                    });
-                    if fits && fit.chi_square < last.chi_square + critical * critical {
-                        *aside = traded;
-                        *last = fit;
-                        any = true;
-                        continue 'again;
-                    }
-                }
-            }
-        }
-        return Ok(any);
-    }
 }
 
 /// Whether a measurement that was set aside fits what the rest predicts.

@@ -41,7 +41,7 @@ pub(super) fn checked(network: &Network, fit: &Fit, index: usize) -> bool {
 }
 
 /// Neighbors: measurements that share an unknown that is not shared by a whole season.
-pub(super) fn neighbors(fit: &Fit, tested: &[bool]) -> Vec<Vec<usize>> {
+fn neighbors(fit: &Fit, tested: &[bool]) -> Vec<Vec<usize>> {
     let mut holders: Vec<Vec<usize>> = vec![Vec::new(); fit.elimination.free.len()];
     for (index, row) in fit.rows.iter().enumerate() {
         if tested[index] {

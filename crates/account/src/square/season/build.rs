@@ -5,6 +5,7 @@ use super::periods::{self, Edge, Period, empties, exact};
 use crate::slip::{CropId, MachineId, MeterId, PlaceId, PlaceKind, Slip, SlipId, Stock, Weight};
 use crate::square::network::{Measurement, Model, Network, Row};
 use crate::square::{MoistureSource, Season, Settings, SquareError};
+use quantity::Mass;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One monitor setting: machine, crop, and how many times it had been set anew.
@@ -86,10 +87,10 @@ pub(crate) fn lay_out<'a>(
     let periods = periods::periods(&places, &slips, &stocks);
     let mut wetness = evidence::moistures(season, settings, &slips, &periods);
     for (wet, slip) in wetness.iter_mut().zip(&slips) {
-        if let Some(better) = known.wetness.get(&slip.id) {
-            if wet.source != MoistureSource::Own {
-                wet.clone_from(better);
-            }
+        if let Some(better) = known.wetness.get(&slip.id)
+            && wet.source != MoistureSource::Own
+        {
+            wet.clone_from(better);
         }
     }
     let count = slips.len();
@@ -197,24 +198,18 @@ impl Layout<'_> {
     }
 
     fn factor(&mut self, key: &FactorKey, known: &Known) -> usize {
-        if !self.factors.contains_key(key) {
-            if let Some(&(value, se)) = known.factors.get(key) {
-                let unknown = self.network.nuisance(value);
-                self.believe(unknown, value, se.max(1e-6));
-                self.factors.insert(key.clone(), unknown);
-            }
-        }
-        if let Some(&known) = self.factors.get(key) {
-            return known;
+        if let Some(&there) = self.factors.get(key) {
+            return there;
         }
         let loads = self.weighed_loads.get(key).copied().unwrap_or(0);
-        let sd = if loads >= self.settings.loads_to_set {
+        let prior = if loads >= self.settings.loads_to_set {
             self.settings.factor_set
         } else {
             self.settings.factor_unset
         };
-        let unknown = self.network.nuisance(1.0);
-        self.believe(unknown, 1.0, sd);
+        let (value, sd) = known.factors.get(key).copied().unwrap_or((1.0, prior));
+        let unknown = self.network.nuisance(value);
+        self.believe(unknown, value, sd.max(1e-6));
         self.factors.insert(key.clone(), unknown);
         unknown
     }
@@ -227,18 +222,17 @@ impl Layout<'_> {
         if evidence::reference(self.season).as_ref() == Some(meter) {
             return Vec::new();
         }
-        let unknown = match self.offsets.get(meter) {
-            Some(&known) => known,
-            None => {
-                let (value, sd) = known
-                    .offsets
-                    .get(meter)
-                    .map_or((0.0, self.settings.offset_points), |k| (k.0, k.1.max(1e-6)));
-                let made = self.network.nuisance(value);
-                self.believe(made, value, sd);
-                self.offsets.insert(meter.clone(), made);
-                made
-            }
+        let unknown = if let Some(&there) = self.offsets.get(meter) {
+            there
+        } else {
+            let (value, sd) = known
+                .offsets
+                .get(meter)
+                .map_or((0.0, self.settings.offset_points), |k| (k.0, k.1.max(1e-6)));
+            let made = self.network.nuisance(value);
+            self.believe(made, value, sd);
+            self.offsets.insert(meter.clone(), made);
+            made
         };
         vec![(unknown, -wet_kg / 100.0)]
     }
@@ -254,7 +248,7 @@ impl Layout<'_> {
     }
 
     fn measure_slips(&mut self, loads_before: &[usize], known: &Known) -> Result<(), SquareError> {
-        for index in 0..self.slips.len() {
+        for (index, &before) in loads_before.iter().enumerate() {
             let slip = self.slips[index];
             let Some(mut weighed) = evidence::weighed(self.season, self.settings, slip) else {
                 continue;
@@ -272,7 +266,7 @@ impl Layout<'_> {
                         .machine_relative_sd
                         .get(machine)
                         .copied()
-                        .unwrap_or(if loads_before[index] < self.settings.loads_to_set {
+                        .unwrap_or(if before < self.settings.loads_to_set {
                             self.settings.monitor_unset
                         } else {
                             self.settings.monitor_set
@@ -331,7 +325,7 @@ impl Layout<'_> {
         }
         let kg = tare.map_or_else(
             || evidence::empty_kg(self.season, &slip.from, 0.0),
-            |t| t.kg(),
+            Mass::kg,
         );
         let sd = (self.settings.scale(*class) * kg).hypot(step.kg() / 12.0_f64.sqrt());
         let unknown = self.network.nuisance(0.0);
@@ -414,17 +408,14 @@ impl Layout<'_> {
             }
             if period.kind == PlaceKind::Dryer {
                 let through = through.get(&at).copied().unwrap_or(0.0);
-                let loss = match losses.get(&period.place) {
-                    Some(&known) => known,
-                    None => {
-                        let made = self.network.nuisance(self.settings.handling_loss);
-                        let (mean, sd) =
-                            (self.settings.handling_loss, self.settings.handling_loss_sd);
-                        self.believe(made, mean, sd);
-                        losses.insert(period.place.clone(), made);
-                        made
-                    }
-                };
+                let loss = *losses.entry(period.place.clone()).or_insert_with(|| {
+                    let made = self.network.nuisance(self.settings.handling_loss);
+                    let prior = (self.settings.handling_loss, self.settings.handling_loss_sd);
+                    self.network
+                        .measure(Measurement::prior(made, prior.0, prior.1));
+                    self.subject.push(Subject::Prior);
+                    made
+                });
                 // a share of what went in by an earlier fit: half a per cent of its error is nothing
                 terms.push((loss, -through));
             }

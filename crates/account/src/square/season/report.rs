@@ -19,6 +19,8 @@ const FOUND: f64 = 6.0;
 
 /// Chance from which a neighbor joins the set.
 const LIKELY: f64 = 0.1;
+/// Chance of no named mistake from which the whole filling joins it.
+const UNEXPLAINED: f64 = 0.1;
 
 /// What the report needs besides the layout.
 pub(crate) struct Read<'a> {
@@ -321,15 +323,21 @@ fn suspects(read: &Read<'_>) -> Vec<Suspect> {
         let off_by_kg = last.residuals[aside.measurement] * scale;
         let se_kg = last.residual_variance(aside.measurement).max(0.0).sqrt() * scale;
         let weighed = bench.weigh(aside);
-        // a neighbor that is likelier to be the one belongs to the set
-        for hypothesis in &weighed.hypotheses {
-            if hypothesis.chance > LIKELY && !set.contains(&hypothesis.slip) {
-                set.push(hypothesis.slip.clone());
-            }
-        }
         if weighed.noise > read.layout.settings.noise_at_most {
             // the season stays unsquared, but no slip is blamed for what may be chance
             continue;
+        }
+        // a neighbor that is likelier to be the one belongs to the set; and where nothing known explains
+        // the misfit, it is the filling that is suspect rather than this slip of it
+        let likely = weighed.hypotheses.iter().filter(|h| h.chance > LIKELY);
+        let mut more: Vec<SlipId> = likely.map(|h| h.slip.clone()).collect();
+        if weighed.something_else > UNEXPLAINED {
+            more.extend(bench.filling(aside.measurement));
+        }
+        for slip in more {
+            if !set.contains(&slip) {
+                set.push(slip);
+            }
         }
         let words = mistake::say(&slip, &set, off_by_kg, &weighed.hypotheses);
         made.push(Suspect {
@@ -386,12 +394,13 @@ fn notes(layout: &Layout<'_>) -> Vec<String> {
         MoistureSource::Guess,
         "nobody measured this crop's moisture, and 15 % was taken, give or take 3 points",
     );
-    if let Some(meter) = evidence::reference(layout.season) {
-        if layout.season.reference_meter.is_none() && !layout.offsets.is_empty() {
-            made.push(format!(
-                "no meter is named as the reference; the others are counted from {meter}"
-            ));
-        }
+    if let Some(meter) = evidence::reference(layout.season)
+        && layout.season.reference_meter.is_none()
+        && !layout.offsets.is_empty()
+    {
+        made.push(format!(
+            "no meter is named as the reference; the others are counted from {meter}"
+        ));
     }
     made
 }
