@@ -2,11 +2,11 @@
 
 use crate::{DeskError, Why};
 use facts::Crop;
-use formats::delimited::{ColumnOverride, PointsRead, ReadOptions};
+use formats::delimited::{ColumnOverride, ReadOptions};
 use quantity::{Length, Moisture};
 use serde::Serialize;
 use std::io::Read;
-use track::{CropBasis, Summary};
+use track::{CropBasis, RawPoint, Summary, Totals};
 
 /// What is asked about a file, as typed.
 #[derive(Debug, Clone, Default)]
@@ -37,36 +37,48 @@ pub struct PassAnswer {
     pub why: Vec<Why>,
 }
 
-/// Reads a file of points and adds it up.
+/// Reads a file of points and adds it up, piece by piece; the points are not held.
 ///
 /// # Errors
 /// A file that is not delimited points or has no usable row; figures that cannot be read; with
 /// `strict`, the first bad row.
-pub fn summary(
+pub fn summary(input: impl Read, file: &str, asked: &Asked) -> Result<PassAnswer, DeskError> {
+    add_up(input, file, asked, &mut |_| {})
+}
+
+/// As [`summary`], with the points themselves, for a picture.
+///
+/// # Errors
+/// As [`summary`].
+pub fn summary_with_points(
     input: impl Read,
     file: &str,
     asked: &Asked,
-) -> Result<(PassAnswer, PointsRead), DeskError> {
+) -> Result<(PassAnswer, Vec<RawPoint>), DeskError> {
+    let mut points = Vec::new();
+    let answer = add_up(input, file, asked, &mut |piece| {
+        points.extend_from_slice(piece)
+    })?;
+    Ok((answer, points))
+}
+
+fn add_up(
+    input: impl Read,
+    file: &str,
+    asked: &Asked,
+    each: &mut dyn FnMut(&[RawPoint]),
+) -> Result<PassAnswer, DeskError> {
     let crop: Crop = asked
         .crop
         .parse()
         .map_err(|why| DeskError::figure("crop", why))?;
     let bushel = grain::legal_bushel(crop)?;
     let mut assumed = Vec::new();
-    let base = if let Some(text) = &asked.base {
-        Moisture::parse(text).map_err(|why| DeskError::figure("base", why))?
-    } else {
-        let customary = facts::customary_bases(crop).first().ok_or_else(|| {
-            DeskError::figure(
-                "base",
-                format!("{crop} has no customary base here; give --base, e.g. --base 10%"),
-            )
-        })?;
-        assumed.push(format!(
-            "dry bushels at {} %, the base of {}; your buyer's may differ (--base)",
-            customary.base.value, customary.who
-        ));
-        Moisture::from_percent(customary.base.value)?
+    let basis = CropBasis {
+        crop: crop.key().to_owned(),
+        base_moisture: base(crop, asked, &mut assumed)?,
+        lb_per_bu: bushel.lb(),
+        moisture_if_unmeasured: None,
     };
     let options = ReadOptions {
         columns: asked
@@ -82,44 +94,65 @@ pub fn summary(
         .as_deref()
         .map(|text| Length::parse(text).map_err(|why| DeskError::figure("swath", why)))
         .transpose()?;
-    let read = formats::delimited::read(input, file, &options)
-        .map_err(|why| DeskError::Refused(why.to_string()))?;
+    // a width that is not given is the file's own, known with its first points
+    let mut totals = swath
+        .map(|width| Totals::new(width.m(), &basis))
+        .transpose()?;
+    let mut wrong: Option<DeskError> = None;
+    let read = formats::delimited::read_each(input, file, &options, &mut |piece| {
+        if totals.is_none() && wrong.is_none() {
+            match piece.iter().find_map(|point| point.width_m) {
+                Some(width) => match Totals::new(f64::from(width), &basis) {
+                    Ok(begun) => totals = Some(begun),
+                    Err(why) => wrong = Some(why.into()),
+                },
+                None => wrong = Some(no_width(file)),
+            }
+        }
+        if let Some(totals) = &mut totals {
+            totals.add(piece);
+        }
+        each(piece);
+    })
+    .map_err(|why| DeskError::Refused(why.to_string()))?;
+    if let Some(why) = wrong {
+        return Err(why);
+    }
+    let summary = totals.ok_or_else(|| no_width(file))?.finish(&read.track)?;
     assumed.extend(read.assumptions());
-    let basis = CropBasis {
-        crop: crop.key().to_owned(),
-        base_moisture: base,
-        lb_per_bu: bushel.lb(),
-        moisture_if_unmeasured: None,
-    };
-    let width = match swath {
-        Some(length) => length.m(),
-        None => own_width(&read).ok_or_else(|| {
-            DeskError::figure(
-                "swath",
-                format!("{file} has no column of the working width; add it, e.g. --swath 30ft"),
-            )
-        })?,
-    };
-    let summary = track::summary(&read.track, width, &basis)?;
     let why = whys(&summary);
-    let shown_findings = read.track.findings.shown().to_vec();
-    Ok((
-        PassAnswer {
-            summary,
-            assumed,
-            shown_findings,
-            why,
-        },
-        read,
-    ))
+    let shown_findings = summary.findings.shown.clone();
+    Ok(PassAnswer {
+        summary,
+        assumed,
+        shown_findings,
+        why,
+    })
 }
 
-/// The first logged width, where the file logs one.
-fn own_width(read: &PointsRead) -> Option<f64> {
-    read.track
-        .points
-        .iter()
-        .find_map(|point| point.width_m.map(f64::from))
+fn no_width(file: &str) -> DeskError {
+    DeskError::figure(
+        "swath",
+        format!("{file} has no column of the working width; add it, e.g. --swath 30ft"),
+    )
+}
+
+/// The base moisture asked for, or the crop's first customary one, which is then said.
+fn base(crop: Crop, asked: &Asked, assumed: &mut Vec<String>) -> Result<Moisture, DeskError> {
+    if let Some(text) = &asked.base {
+        return Moisture::parse(text).map_err(|why| DeskError::figure("base", why));
+    }
+    let customary = facts::customary_bases(crop).first().ok_or_else(|| {
+        DeskError::figure(
+            "base",
+            format!("{crop} has no customary base here; give --base, e.g. --base 10%"),
+        )
+    })?;
+    assumed.push(format!(
+        "dry bushels at {} %, the base of {}; your buyer's may differ (--base)",
+        customary.base.value, customary.who
+    ));
+    Ok(Moisture::from_percent(customary.base.value)?)
 }
 
 fn whys(summary: &Summary) -> Vec<Why> {
@@ -137,8 +170,7 @@ fn whys(summary: &Summary) -> Vec<Why> {
 
 /// The points in plan, metres east and north of the first one, each with its own yield as logged in
 /// dry bushels an acre cut; records that cut no ground are left out of the picture only.
-pub fn plan(answer: &PassAnswer, read: &PointsRead) -> Vec<(f64, f64, f64)> {
-    let points = &read.track.points;
+pub fn plan(answer: &PassAnswer, points: &[RawPoint]) -> Vec<(f64, f64, f64)> {
     let Some(first) = points.first() else {
         return Vec::new();
     };

@@ -40,7 +40,7 @@ pub fn tanks(
 ) -> Result<TanksRead, DeskError> {
     let field = farm.field(field)?;
     let machine = farm.machine(machine)?.name.clone();
-    let (answer, _) = passes::summary(bytes, file, asked)?;
+    let answer = passes::summary(bytes, file, asked)?;
     let tanks = &answer.summary.tanks;
     if tanks.is_empty() {
         return Err(DeskError::File {

@@ -372,10 +372,15 @@ fn passes(asked: &SummaryTyped, out: &mut Out) -> Result<u8> {
         columns: asked.columns.clone(),
         strict: asked.strict,
     };
-    let (answer, read) = desk::passes::summary(Progress::new(file, meta.len()), &name, &question)?;
-    if let Some(path) = &asked.picture {
-        page::write(path, &page::points(&answer, &read))?;
-    }
+    let input = Progress::new(file, meta.len());
+    let answer = match &asked.picture {
+        None => desk::passes::summary(input, &name, &question)?,
+        Some(path) => {
+            let (answer, points) = desk::passes::summary_with_points(input, &name, &question)?;
+            page::write(path, &page::points(&answer, &points))?;
+            answer
+        }
+    };
     if out.json {
         out.json(&answer)?;
     } else {

@@ -9,9 +9,9 @@ use draw::{
     AccountBars, BarPart, DaySheet, PlanPoint, PointsPlan, SettlementSteps, SheetSuspect,
     SheetTable, SlipMark, SlipTests, Step, Texture,
 };
-use formats::delimited::PointsRead;
 use quantity::{DryMass, MassUnit};
 use std::path::Path;
+use track::RawPoint;
 
 /// Standard errors on either side that hold 8 in 10 (normal).
 const EIGHT_IN_TEN: f64 = 1.2816;
@@ -52,7 +52,7 @@ fn tests_of(squaring: &Squaring) -> SlipTests {
 }
 
 /// The combine points of a file.
-pub(crate) fn points(answer: &PassAnswer, read: &PointsRead) -> String {
+pub(crate) fn points(answer: &PassAnswer, read: &[RawPoint]) -> String {
     let summary = &answer.summary;
     let placed = desk::passes::plan(answer, read);
     let yields = summary.yield_bu_per_ac.map_or_else(String::new, |bu| {
