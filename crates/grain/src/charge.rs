@@ -139,8 +139,9 @@ pub(crate) fn charge_checked(line: &Line, value: Decimal) -> Charged {
         Charge::PerStep(per) => (
             steps * per,
             format!(
-                "{} steps of {} ({}) at {}",
+                "{} {} of {} ({}) at {}",
                 steps.normalize(),
+                if steps == Decimal::ONE { "step" } else { "steps" },
                 line.step.normalize(),
                 excess_words(line.excess),
                 per.normalize()

@@ -77,6 +77,16 @@ pub(crate) fn points(answer: &PassAnswer, read: &[RawPoint]) -> String {
     })
 }
 
+/// Money with its sign before the currency.
+fn dollars(money: rust_decimal::Decimal) -> String {
+    let sign = if money.is_sign_negative() {
+        "\u{2212}"
+    } else {
+        ""
+    };
+    format!("{sign}${:.2}", money.abs())
+}
+
 /// A settled ticket.
 pub(crate) fn steps(one: &Audited) -> String {
     let settled = &one.settlement;
@@ -97,12 +107,11 @@ pub(crate) fn steps(one: &Audited) -> String {
         let left = if weight {
             format!("{} {unit}", line.running_units)
         } else {
-            line.running_money
-                .map_or_else(String::new, |money| format!("${money}"))
+            line.running_money.map_or_else(String::new, dollars)
         };
         let change = match (line.units.is_zero(), line.money.is_zero()) {
             (false, _) => format!("{} {unit}", line.units.normalize()),
-            (_, false) => format!("${}", line.money.normalize()),
+            (_, false) => dollars(line.money),
             _ => "nothing".to_owned(),
         };
         steps.push(Step {
