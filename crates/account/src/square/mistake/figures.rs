@@ -45,6 +45,9 @@ pub(super) const PRIOR: f64 = 0.003;
 /// over how many kg.
 const STRAY: (f64, f64) = (0.02, 3_000.0);
 
+/// Least spread of what a tank is emptied at, as a share of the usual (common practice, no source).
+const TANK_SPREAD: f64 = 0.15;
+
 pub(super) fn ln_normal(off: f64, variance: f64) -> f64 {
     -0.5 * (off * off / variance + (std::f64::consts::TAU * variance).ln())
 }
@@ -409,7 +412,12 @@ impl Desk<'_> {
             let seen = low + (f64::from(step) + 0.5) * width;
             sum += ln_normal(read / seen - whole, after).exp() / seen * width;
         }
-        let score = PRIOR.ln() + (sum / (high - low)).ln() - p.ln_blunder;
+        // no gap hides more than a tank holds
+        let over = self.habits.tank(&self.slip.crop).map_or(0.0, |tank| {
+            let spread = tank.sd.max(TANK_SPREAD * tank.value);
+            ((whole - tank.value) / spread).max(0.0)
+        });
+        let score = PRIOR.ln() + (sum / (high - low)).ln() - p.ln_blunder - 0.5 * over * over;
         let dryness = if self.slip.moisture.is_some() {
             self.dryness()
         } else {
