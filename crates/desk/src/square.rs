@@ -131,6 +131,21 @@ fn sentence(squared: &Squared, suspects: &[SuspectSlip], slips: usize) -> String
             "Square: {checked} of {slips} slips and measures check each other and none is off by more than their errors allow."
         );
     }
+    if suspects.is_empty() {
+        // an alarm that chance may explain blames nobody, but says where to look first
+        let worst = squared.slips.iter().filter(|one| one.z.is_some());
+        let worst = worst.max_by(|a, b| {
+            a.z.unwrap_or(0.0)
+                .abs()
+                .total_cmp(&b.z.unwrap_or(0.0).abs())
+        });
+        let name = worst.map_or("a measure", |one| one.slip.0.as_str());
+        return format!(
+            "Not square, but no slip is blamed: {name} fits worst (|z| {:.1}), and chance alone does as much in {:.0} clean seasons of 100; look at its paper first.",
+            squared.worst_z,
+            squared.level * 100.0
+        );
+    }
     let names: Vec<&str> = suspects
         .iter()
         .map(|one| one.slip.0.as_str())
