@@ -219,6 +219,8 @@ fn swapped_digits_on_a_ticket_are_named() {
         .slips
         .iter()
         .enumerate()
+        // four weighed loads set the monitor; before, a tank is only good to 7 %
+        .skip(15)
         .find_map(|(index, slip)| {
             let Weight::Scale {
                 gross: Some(gross), ..

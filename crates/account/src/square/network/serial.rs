@@ -145,6 +145,7 @@ pub(super) struct Deleting<'a> {
     pub(super) variances: Vec<f64>,
     /// Deleted: covariance of its fitted value with all columns, and its residual variance then.
     gone: Vec<(Vec<f64>, f64)>,
+    deleted: Vec<bool>,
 }
 
 impl<'a> Deleting<'a> {
@@ -156,6 +157,7 @@ impl<'a> Deleting<'a> {
                 .map(|i| fit.residual_variance(i))
                 .collect(),
             gone: Vec::new(),
+            deleted: fit.active.iter().map(|active| !active).collect(),
         }
     }
 
@@ -193,12 +195,15 @@ impl<'a> Deleting<'a> {
             let size = (own * self.variances[j].max(0.0)).sqrt();
             correlations[j] = if size > 0.0 { -shared / size } else { 0.0 };
             self.residuals[j] += shared * rest / own;
-            self.variances[j] -= shared * shared / own;
+            // what was deleted before is now predicted less well; what is left has more to say of itself
+            let change = shared * shared / own;
+            self.variances[j] += if self.deleted[j] { change } else { -change };
         }
         // measured less what the others predict, and the variance of that difference
         let full = self.fit.variances[measurement];
         self.residuals[measurement] = rest * full / own;
         self.variances[measurement] = full * full / own;
+        self.deleted[measurement] = true;
         self.gone.push((columns, own));
         correlations
     }
@@ -312,5 +317,62 @@ fn delete_serially(network: &Network, fit: &Fit, critical: f64, share: f64) -> V
             z,
             alike,
         });
+    }
+}
+
+#[cfg(test)]
+mod deletion {
+    use super::super::{Measurement, Network, fit, fit_with};
+    use super::Deleting;
+    use numeric::stream::Stream;
+
+    /// A chain of wagons through one bin, everything weighed twice.
+    fn network(seed: u64) -> Network {
+        let mut s = Stream::new(seed, "deletion", 0);
+        let mut network = Network::default();
+        let mut terms = Vec::new();
+        for _ in 0..12 {
+            let mass = network.mass(0.0);
+            let truth = s.between(4_000.0, 9_000.0);
+            for sd in [40.0, 200.0] {
+                let value = truth + sd * s.normal();
+                network.measure(Measurement::linear(vec![(mass, 1.0)], value, sd));
+            }
+            terms.push((mass, 1.0));
+        }
+        let stock = network.mass(0.0);
+        terms.push((stock, -1.0));
+        network.balance(terms, 0.0);
+        let value = 78_000.0 + 2_000.0 * s.normal();
+        network.measure(Measurement::linear(vec![(stock, 1.0)], value, 2_000.0));
+        network
+    }
+
+    #[test]
+    fn exact_deletion_is_a_refit() {
+        for seed in 0..20 {
+            let network = network(seed);
+            let all = fit(&network).unwrap();
+            let mut state = Deleting::new(&all);
+            let mut active = vec![true; network.measurements.len()];
+            for gone in [3, 10, 24, 7] {
+                state.delete(gone);
+                active[gone] = false;
+                let again = fit_with(&network, &active).unwrap();
+                for j in 0..active.len() {
+                    let (found, wanted) = (state.residuals[j], again.residuals[j]);
+                    assert!(
+                        (found - wanted).abs() < 1e-6,
+                        "{seed} {gone} {j} {found} {wanted}"
+                    );
+                    let (found, wanted) = (state.variances[j], again.residual_variance(j));
+                    let scale = all.variances[j];
+                    assert!(
+                        (found - wanted).abs() < 1e-8 * scale,
+                        "{seed} {gone} {j} {found} {wanted}"
+                    );
+                }
+            }
+        }
     }
 }
