@@ -57,7 +57,7 @@ pub fn summary_with_points(
 ) -> Result<(PassAnswer, Vec<RawPoint>), DeskError> {
     let mut points = Vec::new();
     let answer = add_up(input, file, asked, &mut |piece| {
-        points.extend_from_slice(piece)
+        points.extend_from_slice(piece);
     })?;
     Ok((answer, points))
 }

@@ -141,7 +141,11 @@ pub(crate) fn charge_checked(line: &Line, value: Decimal) -> Charged {
             format!(
                 "{} {} of {} ({}) at {}",
                 steps.normalize(),
-                if steps == Decimal::ONE { "step" } else { "steps" },
+                if steps == Decimal::ONE {
+                    "step"
+                } else {
+                    "steps"
+                },
                 line.step.normalize(),
                 excess_words(line.excess),
                 per.normalize()

@@ -116,12 +116,19 @@ fn squared(book: &Book, year: u16) -> Result<Squaring, DeskError> {
 
 fn open_questions(squaring: &Squaring) -> Vec<String> {
     if !squaring.squared.square && squaring.suspects.is_empty() {
-        return vec!["the alarm that is left may be chance; its paper agrees with what was typed".to_owned()];
+        return vec![
+            "the alarm that is left may be chance; its paper agrees with what was typed".to_owned(),
+        ];
     }
     squaring
         .suspects
         .iter()
-        .map(|one| format!("{} still does not fit and its paper agrees with what was typed", one.slip))
+        .map(|one| {
+            format!(
+                "{} still does not fit and its paper agrees with what was typed",
+                one.slip
+            )
+        })
         .collect()
 }
 
