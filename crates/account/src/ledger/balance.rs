@@ -117,7 +117,7 @@ pub fn balances(ledger: &Ledger, at_ms: i64) -> Vec<Balance> {
         });
         if !weighed && !emptied_since(ledger, n, at_ms) {
             touch(&n.to, &n.crop, &mut |row| {
-                row.no_weight.push(n.slip.clone())
+                row.no_weight.push(n.slip.clone());
             });
         }
     }

@@ -35,7 +35,8 @@ pub fn in_proportion(total: i64, weights: &[u64]) -> Option<Vec<i64>> {
         if total < 0 {
             0_i64.wrapping_sub_unsigned(part)
         } else {
-            part as i64
+            // a part is no larger than the total
+            part.cast_signed()
         }
     };
     Some(parts.into_iter().map(sign).collect())

@@ -13,12 +13,15 @@
 //! *unexplained*, by place and period, signed, and never absorbed into anything.
 
 mod balance;
+mod closing;
 mod divide;
 mod hold;
+mod load;
 mod movement;
 mod post;
 mod production;
 mod season;
+mod unweighed;
 
 pub use balance::{Balance, CropAccount, accounts, balances};
 pub use divide::in_proportion;

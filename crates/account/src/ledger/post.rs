@@ -1,10 +1,10 @@
 //! Posting: the fold over slips, opening stocks and known stocks in order of time.
 
-use super::divide::{equally, in_proportion, ratio};
-use super::hold::{Hold, Leg, part};
+use super::divide::{in_proportion, ratio};
+use super::hold::{Hold, part};
+use super::load::loads;
 use super::movement::{
-    Basis, End, Finding, Ledger, Load, Movement, NoWeight, Notice, Origin, Part, Refusal, SetAside,
-    SourceRule, StockCheck, Unexplained,
+    Basis, End, Finding, Ledger, Movement, Notice, Origin, Refusal, SetAside, SourceRule,
 };
 use super::season::Season;
 use crate::slip::{CropId, Place, PlaceId, PlaceKind, Slip, SlipId, Stock, Weight};
@@ -97,13 +97,13 @@ enum Event<'a> {
     Stock(&'a Stock),
 }
 
-struct Poster<'a> {
+pub(super) struct Poster<'a> {
     season: &'a Season<'a>,
-    places: BTreeMap<PlaceId, &'a Place>,
+    pub(super) places: BTreeMap<PlaceId, &'a Place>,
     holds: BTreeMap<(PlaceId, CropId), Hold>,
     total: i128,
     seen: BTreeSet<SlipId>,
-    ledger: Ledger,
+    pub(super) ledger: Ledger,
 }
 
 /// What a slip says of how much.
@@ -113,13 +113,13 @@ enum Amount {
 }
 
 /// Whether grain that enters has come to rest: it counts as a load there.
-fn rests(kind: PlaceKind) -> bool {
+pub(super) fn rests(kind: PlaceKind) -> bool {
     use PlaceKind::{Cart, Standing, Tank, Truck, Wagon};
     !matches!(kind, Standing | Tank | Cart | Wagon | Truck)
 }
 
 impl Poster<'_> {
-    fn kind(&self, place: &PlaceId) -> Result<PlaceKind, Refusal> {
+    pub(super) fn kind(&self, place: &PlaceId) -> Result<PlaceKind, Refusal> {
         match self.places.get(place) {
             Some(known) => Ok(known.kind),
             None => Err(Refusal::UnknownPlace {
@@ -128,15 +128,15 @@ impl Poster<'_> {
         }
     }
 
-    fn hold(&mut self, place: &PlaceId, crop: &CropId) -> &mut Hold {
+    pub(super) fn hold(&mut self, place: &PlaceId, crop: &CropId) -> &mut Hold {
         self.holds.entry((place.clone(), crop.clone())).or_default()
     }
 
-    fn held(&self, place: &PlaceId, crop: &CropId) -> Option<&Hold> {
+    pub(super) fn held(&self, place: &PlaceId, crop: &CropId) -> Option<&Hold> {
         self.holds.get(&(place.clone(), crop.clone()))
     }
 
-    fn notice(&mut self, slip: &SlipId, what: Notice) {
+    pub(super) fn notice(&mut self, slip: &SlipId, what: Notice) {
         self.ledger.findings.push(Finding {
             slip: slip.clone(),
             what,
@@ -182,7 +182,7 @@ impl Poster<'_> {
         Ok(())
     }
 
-    fn stock_mass(&mut self, stock: &Stock) -> Result<(i64, i64), Refusal> {
+    pub(super) fn stock_mass(&mut self, stock: &Stock) -> Result<(i64, i64), Refusal> {
         self.weigh_in(stock.wet.units())?;
         if stock.wet.is_zero() {
             return Ok((0, 0));
@@ -386,260 +386,20 @@ impl Poster<'_> {
         }
     }
 
-    /// A slip with no usable weight.
-    fn unweighed(&mut self, slip: &Slip) {
-        let mut waits = false;
-        for place in &slip.from {
-            let standing = self.places[place].kind == PlaceKind::Standing;
-            let leg = Leg {
-                slip: slip.id.clone(),
-                from: place.clone(),
-                to: slip.to.clone(),
-                standing,
-                empties: slip.empties && !standing,
-            };
-            let mut ways: Vec<Vec<Leg>> = Vec::new();
-            if slip.empties && !standing {
-                let hold = self.hold(place, &slip.crop);
-                ways = std::mem::take(&mut hold.unweighed);
-                let (dry, wet) = (hold.dry(), hold.wet());
-                if dry > 0 || ways.is_empty() {
-                    if dry > 0 {
-                        self.take_all(slip, place, dry, wet);
-                    } else {
-                        ways.push(Vec::new());
-                    }
-                }
-                self.close(&slip.id, slip.at_ms, place, &slip.crop, (0, 0));
-            } else {
-                ways.push(Vec::new());
-            }
-            waits |= !ways.is_empty();
-            let to = self.hold(&slip.to, &slip.crop);
-            to.touch(&slip.id, slip.at_ms);
-            for mut way in ways {
-                way.push(leg.clone());
-                to.unweighed.push(way);
-            }
-        }
-        if waits {
-            self.ledger.no_weight.push(NoWeight {
-                slip: slip.id.clone(),
-                at_ms: slip.at_ms,
-                crop: slip.crop.clone(),
-                from: slip.from.clone(),
-                to: slip.to.clone(),
-                weighed_by: None,
-            });
-        }
-    }
-
-    fn take_all(&mut self, slip: &Slip, place: &PlaceId, dry: i64, wet: i64) {
-        let hold = self.hold(place, &slip.crop);
-        hold.touch(&slip.id, slip.at_ms);
-        let parts = hold.all();
-        self.enter(Movement {
-            slip: slip.id.clone(),
-            at_ms: slip.at_ms,
-            crop: slip.crop.clone(),
-            from: End::Place(place.clone()),
-            to: End::Place(slip.to.clone()),
-            dry: DryMass::from_units(dry),
-            wet: Mass::from_units(wet),
-            parts,
-            basis: Basis::AllHeld,
-            rule: SourceRule::Single,
-            closes: false,
-        });
-    }
-
-    /// Lets a ticket that empties a place weigh the loads in it that had no weight: what it found
-    /// beyond the record is theirs, equally.
-    fn settle_unweighed(&mut self, slip: &Slip, place: &PlaceId, dry: i64, wet: i64) {
-        if !slip.empties {
-            return;
-        }
-        let hold = self.hold(place, &slip.crop);
-        let ways = std::mem::take(&mut hold.unweighed);
-        let missing = dry - hold.dry();
-        if ways.is_empty() || missing <= 0 {
-            return;
-        }
-        if hold.parts.values().any(|p| p.0 > 0) {
-            self.notice(
-                &slip.id,
-                Notice::MixedUnweighed {
-                    place: place.clone(),
-                },
-            );
-        }
-        let water = if dry > 0 {
-            ratio(missing, wet, dry)
-        } else {
-            missing
-        };
-        let shares = equally(missing, ways.len())
-            .into_iter()
-            .zip(equally(water, ways.len()));
-        for (way, (dry, wet)) in ways.into_iter().zip(shares) {
-            let first = way[0].clone();
-            let mut parts: Vec<Part> = if first.standing {
-                vec![part(Origin::Field(first.from.clone()), false, dry, wet)]
-            } else if first.empties {
-                // it was empty on record when it gave this load: more came out than went in
-                self.more_came_out(slip, &first.from, dry, wet)
-            } else {
-                self.hold(&first.from, &slip.crop).split(dry, wet)
-            };
-            for leg in way {
-                self.enter(Movement {
-                    slip: leg.slip.clone(),
-                    at_ms: slip.at_ms,
-                    crop: slip.crop.clone(),
-                    from: End::Place(leg.from.clone()),
-                    to: End::Place(leg.to.clone()),
-                    dry: DryMass::from_units(dry),
-                    wet: Mass::from_units(wet),
-                    parts: parts.clone(),
-                    basis: Basis::WeighedBy(slip.id.clone()),
-                    rule: SourceRule::Single,
-                    closes: false,
-                });
-                if rests(self.places[&leg.to].kind) {
-                    parts.iter_mut().for_each(|p| p.rested = true);
-                }
-                for row in self
-                    .ledger
-                    .no_weight
-                    .iter_mut()
-                    .filter(|n| n.slip == leg.slip)
-                {
-                    row.weighed_by = Some(slip.id.clone());
-                }
-            }
-        }
-    }
-
-    /// A place that was emptied with nothing on record turns out to have given something.
-    fn more_came_out(&mut self, by: &Slip, place: &PlaceId, dry: i64, wet: i64) -> Vec<Part> {
-        let parts = vec![part(Origin::Unrecorded, false, dry, wet)];
-        self.notice(&by.id, Notice::NoOrigin);
-        self.ledger.unexplained.push(Unexplained {
-            place: place.clone(),
-            crop: by.crop.clone(),
-            from_ms: by.at_ms,
-            to_ms: by.at_ms,
-            dry: DryMass::from_units(-dry),
-            slips: vec![by.id.clone()],
-        });
-        let movement = Movement {
-            slip: by.id.clone(),
-            at_ms: by.at_ms,
-            crop: by.crop.clone(),
-            from: End::Place(place.clone()),
-            to: End::Unexplained(place.clone()),
-            dry: DryMass::from_units(-dry),
-            wet: Mass::from_units(-wet),
-            parts: vec![part(Origin::Unrecorded, false, -dry, -wet)],
-            basis: Basis::WeighedBy(by.id.clone()),
-            rule: SourceRule::Single,
-            closes: false,
-        };
-        self.enter(movement);
-        parts
-    }
-
-    /// A stock measured: exact ones close the place, others are set beside the record.
-    fn measured(&mut self, stock: &Stock) -> Result<(), Refusal> {
-        if self.kind(&stock.place)? == PlaceKind::Standing {
-            return Err(Refusal::IntoStanding {
-                place: stock.place.clone(),
-            });
-        }
-        let (dry, wet) = self.stock_mass(stock)?;
-        let record = self.held(&stock.place, &stock.crop).map_or(0, Hold::dry);
-        self.ledger.checks.push(StockCheck {
-            id: stock.id.clone(),
-            at_ms: stock.at_ms,
-            place: stock.place.clone(),
-            crop: stock.crop.clone(),
-            record: DryMass::from_units(record),
-            measured: DryMass::from_units(dry),
-        });
-        if stock.relative_sd == Some(0.0) {
-            self.close(
-                &stock.id,
-                stock.at_ms,
-                &stock.place,
-                &stock.crop,
-                (dry, wet),
-            );
-        }
-        Ok(())
-    }
-
-    /// Brings a place to a known stock; the difference is unexplained.
-    fn close(&mut self, by: &SlipId, at_ms: i64, place: &PlaceId, crop: &CropId, keep: (i64, i64)) {
-        if self.places[place].kind == PlaceKind::Standing {
-            return;
-        }
-        let hold = self.hold(place, crop);
-        hold.unweighed.clear();
-        let (dry, wet) = (hold.dry() - keep.0, hold.wet() - keep.1);
-        let parts = if keep == (0, 0) {
-            hold.all()
-        } else {
-            hold.split(dry, wet)
-        };
-        hold.touch(by, at_ms);
-        let from_ms = hold.since_ms.take().unwrap_or(at_ms);
-        let slips = std::mem::take(&mut hold.slips);
-        for one in &parts {
-            hold.remove(one);
-        }
-        hold.parts.retain(|_, mass| *mass != (0, 0));
-        if keep != (0, 0) {
-            hold.touch(by, at_ms);
-        }
-        let dry = DryMass::from_units(dry);
-        if !dry.is_zero() {
-            let (place, crop) = (place.clone(), crop.clone());
-            self.ledger.unexplained.push(Unexplained {
-                place,
-                crop,
-                from_ms,
-                to_ms: at_ms,
-                dry,
-                slips,
-            });
-        }
-        self.ledger.movements.push(Movement {
-            slip: by.clone(),
-            at_ms,
-            crop: crop.clone(),
-            from: End::Place(place.clone()),
-            to: End::Unexplained(place.clone()),
-            dry,
-            wet: Mass::from_units(wet),
-            parts,
-            basis: Basis::Stated,
-            rule: SourceRule::Single,
-            closes: true,
-        });
-    }
-
     /// Writes a movement down and carries it into what the places hold.
-    fn enter(&mut self, mut movement: Movement) {
+    pub(super) fn enter(&mut self, mut movement: Movement) {
         movement
             .parts
             .retain(|p| !p.dry.is_zero() || !p.wet.is_zero());
         let crop = movement.crop.clone();
-        if let End::Place(from) = &movement.from {
-            if self.places[from].kind != PlaceKind::Standing {
-                let hold = self.hold(from, &crop);
-                movement.parts.iter().for_each(|p| hold.remove(p));
-                hold.parts.retain(|_, mass| *mass != (0, 0));
+        if let End::Place(from) = &movement.from
+            && self.places[from].kind != PlaceKind::Standing
+        {
+            let hold = self.hold(from, &crop);
+            for one in &movement.parts {
+                hold.remove(one);
             }
+            hold.parts.retain(|_, mass| *mass != (0, 0));
         }
         if let End::Place(to) = &movement.to {
             let kind = self.places[to].kind;
@@ -660,60 +420,10 @@ impl Poster<'_> {
             }
             let hold = self.hold(to, &crop);
             hold.touch(&movement.slip, movement.at_ms);
-            movement
-                .parts
-                .iter()
-                .for_each(|p| hold.add(p, p.rested || rest));
+            for one in &movement.parts {
+                hold.add(one, one.rested || rest);
+            }
         }
         self.ledger.movements.push(movement);
     }
-}
-
-/// This season's harvest where it first came to rest, one load a slip.
-fn loads(ledger: &Ledger) -> Vec<Load> {
-    let mut rows: BTreeMap<SlipId, (Load, BTreeMap<Origin, (i64, i64)>)> = BTreeMap::new();
-    for m in &ledger.movements {
-        let End::Place(to) = &m.to else { continue };
-        let to_kind = ledger.kinds[to];
-        if !rests(to_kind) || !m.parts.iter().any(|p| !p.rested) {
-            continue;
-        }
-        let (load, split) = rows.entry(m.slip.clone()).or_insert_with(|| {
-            let load = Load {
-                slip: m.slip.clone(),
-                at_ms: m.at_ms,
-                crop: m.crop.clone(),
-                to: to.clone(),
-                to_kind,
-                dry: DryMass::ZERO,
-                wet: Mass::ZERO,
-                split: Vec::new(),
-                rested_dry: DryMass::ZERO,
-            };
-            (load, BTreeMap::new())
-        });
-        for p in &m.parts {
-            if p.rested {
-                load.rested_dry += p.dry;
-            } else {
-                load.dry += p.dry;
-                load.wet += p.wet;
-                let slot: &mut (i64, i64) = split.entry(p.origin.clone()).or_default();
-                slot.0 += p.dry.units();
-                slot.1 += p.wet.units();
-            }
-        }
-    }
-    let mut all: Vec<Load> = rows
-        .into_values()
-        .map(|(mut load, split)| {
-            load.split = split
-                .into_iter()
-                .map(|(origin, (dry, wet))| part(origin, false, dry, wet))
-                .collect();
-            load
-        })
-        .collect();
-    all.sort_by_key(|load| load.at_ms);
-    all
 }
