@@ -32,6 +32,8 @@ pub use kind::{Field, Hypothesis, MistakeKind};
 
 /// A neighbor whose setting aside would explain less than this much as well (log odds) is left out.
 const FAR: f64 = 12.0;
+/// A neighbor within these log odds of the suspect may as well be the one.
+const PLAUSIBLE: f64 = 5.0;
 /// Hypotheses shown for one suspect.
 const SHOWN: usize = 5;
 
@@ -43,6 +45,8 @@ pub(super) struct Weighed {
     pub(super) something_else: f64,
     /// Chance of nothing but noise.
     pub(super) noise: f64,
+    /// Measurements of the same balances that may as well be the one.
+    pub(super) plausible: Vec<usize>,
 }
 
 /// What all suspects of a season have in common.
@@ -121,6 +125,7 @@ impl<'a> Bench<'a> {
         let mut scored: Vec<Scored> = Vec::new();
         // everything is held against a blunder of no named kind, noise too
         let mut ln_noise = 0.0;
+        let mut plausible = Vec::new();
         if last.determines_reduced(&last.rows[aside.measurement]) {
             let Some(chosen) = predict(read, aside, &with, aside.measurement) else {
                 unreachable!("the suspect itself is always predicted");
@@ -143,6 +148,9 @@ impl<'a> Bench<'a> {
                         continue;
                     }
                     predicted.ln_blunder -= here.min(1.0);
+                    if here > -PLAUSIBLE {
+                        plausible.push(measurement);
+                    }
                 }
                 if let Some(slip) = slip_of(read, measurement) {
                     scored.extend(figures::of_slip(read.layout, &self.habits, slip, predicted));
@@ -165,7 +173,7 @@ impl<'a> Bench<'a> {
             ln_noise,
         };
         scored.extend(search.run());
-        self.rank(&scored, ln_noise)
+        self.rank(&scored, ln_noise, plausible)
     }
 
     /// Periods that a measurement stands in.
@@ -205,7 +213,7 @@ impl<'a> Bench<'a> {
     }
 
     /// One hypothesis for each kind, its chance being that of all its candidates together.
-    fn rank(&self, scored: &[Scored], ln_noise: f64) -> Weighed {
+    fn rank(&self, scored: &[Scored], ln_noise: f64, plausible: Vec<usize>) -> Weighed {
         let mut kinds: BTreeMap<MistakeKind, (f64, &Scored)> = BTreeMap::new();
         // the blunder of no named kind stands at 0
         let mut total = ln_sum(0.0, ln_noise);
@@ -232,6 +240,7 @@ impl<'a> Bench<'a> {
             hypotheses: made,
             something_else: (-total).exp(),
             noise: (ln_noise - total).exp(),
+            plausible,
         }
     }
 

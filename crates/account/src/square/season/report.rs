@@ -333,6 +333,8 @@ fn suspects(read: &Read<'_>) -> Vec<Suspect> {
         let mut more: Vec<SlipId> = likely.map(|h| h.slip.clone()).collect();
         if weighed.something_else > UNEXPLAINED {
             more.extend(bench.filling(aside.measurement));
+            let others = weighed.plausible.iter();
+            more.extend(others.filter_map(|&m| read.name(m).cloned()));
         }
         for slip in more {
             if !set.contains(&slip) {
