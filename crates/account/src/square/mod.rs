@@ -77,6 +77,12 @@ pub fn square(season: &Season, settings: &Settings) -> Result<Squared, SquareErr
         };
         layout = season::build::lay_out(season, settings, &known)?;
     }
-    let verdict = network::judge(&layout.network, settings.level)?;
+    let mut oddity = vec![f64::NEG_INFINITY; layout.network.measurements.len()];
+    for (odd, measurement) in mistake::oddities(&layout).into_iter().zip(&layout.of_slip) {
+        if let Some(measurement) = measurement {
+            oddity[*measurement] = odd;
+        }
+    }
+    let verdict = network::judge_odd(&layout.network, settings.level, &oddity)?;
     Ok(season::report::report(&layout, &verdict, settings.level))
 }

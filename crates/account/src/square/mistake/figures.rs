@@ -315,16 +315,8 @@ impl Desk<'_> {
             Weight::Monitor { unit, .. } => (*unit, None),
             _ => return,
         };
-        let (ratio, other) = match unit {
-            MassUnit::Lb => (
-                MassUnit::Kg.per() as f64 / MassUnit::Lb.per() as f64,
-                MassUnit::Kg,
-            ),
-            MassUnit::Kg => (
-                MassUnit::Lb.per() as f64 / MassUnit::Kg.per() as f64,
-                MassUnit::Lb,
-            ),
-            _ => return,
+        let Some((ratio, other)) = other_unit(unit) else {
+            return;
         };
         let dry_kg = self.written_kg() * ratio;
         let mut score =
@@ -428,6 +420,16 @@ impl Desk<'_> {
         };
         let texts = (text(read), format!("about {}", text(whole)));
         self.add(MistakeKind::MonitorGap, Field::Reading, texts, whole, score);
+    }
+}
+
+/// What a mass would be if its digits were in the other unit, and which unit that is.
+pub(super) fn other_unit(unit: MassUnit) -> Option<(f64, MassUnit)> {
+    let per = |unit: MassUnit| unit.per() as f64;
+    match unit {
+        MassUnit::Lb => Some((per(MassUnit::Kg) / per(MassUnit::Lb), MassUnit::Kg)),
+        MassUnit::Kg => Some((per(MassUnit::Lb) / per(MassUnit::Kg), MassUnit::Lb)),
+        _ => None,
     }
 }
 

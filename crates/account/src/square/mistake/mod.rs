@@ -17,6 +17,7 @@ mod habit;
 mod kind;
 mod moves;
 mod nearby;
+mod oddity;
 mod stores;
 
 use super::network::Aside;
@@ -27,6 +28,8 @@ use figures::{Predicted, Scored, ln_normal};
 use habit::Habits;
 use nearby::{LN_BLUNDER, Whole};
 use std::collections::{BTreeMap, BTreeSet};
+
+pub(super) use oddity::oddities;
 
 pub use kind::{Field, Hypothesis, MistakeKind};
 

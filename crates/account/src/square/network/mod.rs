@@ -19,6 +19,6 @@ mod tests;
 
 pub use model::{Balance, Measurement, Model, Network, Row, Unknown};
 pub(crate) use serial::robust_evidence;
-pub use serial::{Aside, Verdict, judge};
+pub use serial::{Aside, Verdict, judge, judge_odd};
 pub use solve::{Fit, fit, fit_with};
 pub use tests::{Tests, critical, tests};

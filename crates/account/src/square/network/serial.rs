@@ -14,6 +14,11 @@ const NEARLY: f64 = 4.6;
 const ROUNDS: usize = 3;
 /// Further rounds while masses are held at nothing.
 const CAREFUL: usize = 8;
+/// Log odds from which a measurement is set aside for what it looks like alone.
+const PLAINLY_ODD: f64 = 3.5;
+/// Most that the looks of a measurement count.
+const MOST_ODD: f64 = 8.0;
+
 /// One measurement set aside.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Aside {
@@ -48,6 +53,19 @@ pub struct Verdict {
 /// # Errors
 /// As [`fit`].
 pub fn judge(network: &Network, level: f64) -> Result<Verdict, SquareError> {
+    judge_odd(
+        network,
+        level,
+        &vec![f64::NEG_INFINITY; network.measurements.len()],
+    )
+}
+
+/// As [`judge`], with log odds, for each measurement, that it is wrong by what it looks like alone:
+/// of two that explain a misfit alike the odder goes first, and one that is odd enough goes anyway.
+///
+/// # Errors
+/// As [`fit`].
+pub fn judge_odd(network: &Network, level: f64, oddity: &[f64]) -> Result<Verdict, SquareError> {
     let first = fit(network)?;
     let tests_of_first = tests(network, &first);
     let critical = critical(level, tests_of_first.distinct);
@@ -58,19 +76,40 @@ pub fn judge(network: &Network, level: f64) -> Result<Verdict, SquareError> {
         .fold(0.0_f64, |m, z| m.max(z.abs()));
     let mut aside: Vec<Aside> = Vec::new();
     let mut last = first.clone();
+    let odd: Vec<usize> = (0..oddity.len())
+        .filter(|&m| oddity[m] > PLAINLY_ODD && network.measurements[m].tested)
+        .collect();
+    for &measurement in &odd {
+        let z = tests_of_first.z[measurement].unwrap_or(0.0);
+        let alike = tests_of_first.alike[measurement].clone();
+        aside.push(Aside {
+            measurement,
+            z,
+            alike,
+        });
+    }
+    if !odd.is_empty() {
+        last = without(network, &aside)?;
+    }
     let mut rounds = 0;
     let mut careful = 0;
     while rounds < ROUNDS {
         // a mass held at nothing by a mistake elsewhere makes others look wrong: then only the worst
         // go, and the masses are looked at again
         let holding = !last.held.is_empty() && careful < CAREFUL;
-        let more = delete_serially(network, &last, critical, if holding { 0.6 } else { 0.0 });
+        let more = delete_serially(
+            network,
+            &last,
+            critical,
+            if holding { 0.6 } else { 0.0 },
+            oddity,
+        );
         let found = !more.is_empty();
         aside.extend(more);
         if found {
             last = without(network, &aside)?;
         }
-        let back = readmit(network, &mut aside, &mut last, critical)?;
+        let back = readmit(network, &mut aside, &mut last, critical, &odd)?;
         if holding {
             careful += 1;
         } else {
@@ -104,18 +143,19 @@ fn readmit(
     aside: &mut Vec<Aside>,
     last: &mut Fit,
     critical: f64,
+    odd: &[usize],
 ) -> Result<bool, SquareError> {
     let mut any = false;
     loop {
         // several may contradict each other, so one at a time unless all of them are predicted
-        let fits = |a: &&Aside| returns(last, a.measurement, critical);
+        let fits =
+            |a: &&Aside| !odd.contains(&a.measurement) && returns(last, a.measurement, critical);
         let back: Vec<usize> = aside.iter().filter(fits).map(|a| a.measurement).collect();
         if !back.is_empty() {
             aside.retain(|a| !back.contains(&a.measurement));
-        } else if let Some(at) = aside
-            .iter()
-            .rposition(|a| !last.determines_reduced(&last.rows[a.measurement]))
-        {
+        } else if let Some(at) = aside.iter().rposition(|a| {
+            !odd.contains(&a.measurement) && !last.determines_reduced(&last.rows[a.measurement])
+        }) {
             // nothing contradicts it any more
             aside.remove(at);
         } else {
@@ -280,7 +320,13 @@ fn possible(
 
 /// Sets the worst aside by exact deletion until none is past `critical`, nor past `share` of the
 /// first one's |z|.
-fn delete_serially(network: &Network, fit: &Fit, critical: f64, share: f64) -> Vec<Aside> {
+fn delete_serially(
+    network: &Network,
+    fit: &Fit,
+    critical: f64,
+    share: f64,
+    oddity: &[f64],
+) -> Vec<Aside> {
     let mut least = critical;
     let mut state = Deleting::new(fit);
     let mut open: Vec<usize> = (0..fit.rows.len())
@@ -297,8 +343,19 @@ fn delete_serially(network: &Network, fit: &Fit, critical: f64, share: f64) -> V
             return found;
         }
         least = least.max(share * worst);
-        // members of an equivalent set tie but for rounding: the first of them stands for the set
-        let Some(&first) = open.iter().find(|&&i| size(i) >= worst * (1.0 - 1e-7)) else {
+        // what a measurement looks like by itself counts beside how badly it fits; members of an
+        // equivalent set tie but for rounding, and the first of them stands for the set
+        let weight = |i: usize| 0.5 * size(i).powi(2) + oddity[i].clamp(0.0, MOST_ODD);
+        let past = |i: &usize| size(*i) > least.min(worst * (1.0 - 1e-7));
+        let heaviest = open
+            .iter()
+            .filter(|i| past(i))
+            .map(|&i| weight(i))
+            .fold(0.0, f64::max);
+        let Some(&first) = open
+            .iter()
+            .find(|i| past(i) && weight(**i) >= heaviest * (1.0 - 2e-7))
+        else {
             return found;
         };
         let chosen = possible(network, fit, &state, &open, first);
