@@ -244,6 +244,31 @@ fn swapped_digits_on_a_ticket_are_named() {
     assert!(best.perhaps.replace(',', "").starts_with(&text), "{best:?}");
 }
 
+/// 55.1 is what the ticket prints as test weight: no balance is needed to see that.
+#[test]
+fn a_test_weight_typed_as_moisture_shows_even_where_nothing_checks_the_slip() {
+    let mut season = season(23, 10, 1.0);
+    let id = SlipId::from("06 ticket");
+    for tank in 0..2 {
+        let index = at(&season, &format!("06 tank {tank}"));
+        season.slips[index].weight = Weight::Unknown;
+    }
+    let index = at(&season, &id.0);
+    season.slips[index].moisture = Some(moisture(55.1, "bench"));
+    season.test_weights_lb_bu.insert(id.clone(), 55.1);
+    let answer = squared(&season);
+    assert!(answer.unchecked.contains(&id));
+    let suspect = answer
+        .suspects
+        .iter()
+        .find(|s| s.slip == id)
+        .expect("it is odd by itself");
+    assert_eq!(
+        suspect.hypotheses[0].kind,
+        MistakeKind::TestWeightAsMoisture
+    );
+}
+
 #[test]
 fn what_was_entered_twice_is_named_with_its_first() {
     let mut season = season(6, 12, 1.0);

@@ -78,7 +78,7 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             level: 0.05,
-            noise_at_most: 0.2,
+            noise_at_most: 0.05,
             certified_scale: 0.001,
             cart_scale: 0.005,
             farm_scale: 0.015,

@@ -142,7 +142,8 @@ pub struct Suspect {
     pub slip: SlipId,
     /// Everything that no test can tell from it, itself included: one of these is off.
     pub set: Vec<SlipId>,
-    /// Its measurement test when it was set aside.
+    /// Its measurement test when it was set aside; small where the slip is odd by itself and another
+    /// mistake hides it from the test.
     pub z: f64,
     /// Written less what everything else predicts, dry kg.
     pub off_by_kg: f64,

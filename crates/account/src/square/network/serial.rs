@@ -15,7 +15,7 @@ const ROUNDS: usize = 3;
 /// Further rounds while masses are held at nothing.
 const CAREFUL: usize = 8;
 /// Log odds from which a measurement is set aside for what it looks like alone.
-const PLAINLY_ODD: f64 = 3.5;
+const PLAINLY_ODD: f64 = 1.0;
 /// Most that the looks of a measurement count.
 const MOST_ODD: f64 = 8.0;
 
