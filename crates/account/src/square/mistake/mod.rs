@@ -35,6 +35,8 @@ pub use kind::{Field, Hypothesis, MistakeKind};
 
 /// A neighbor whose setting aside would explain less than this much as well (log odds) is left out.
 const FAR: f64 = 12.0;
+/// Standard error of a prediction that says nothing, kg.
+const ANYTHING_KG: f64 = 4_000.0;
 /// A neighbor within these log odds of the suspect may as well be the one.
 const PLAUSIBLE: f64 = 5.0;
 /// Hypotheses shown for one suspect.
@@ -168,10 +170,34 @@ impl<'a> Bench<'a> {
                 }
             }
         }
+        if scored.is_empty()
+            && let Some(slip) = slip_of(read, aside.measurement)
+        {
+            // nothing else says anything of it: only what it looks like counts
+            let own = read.verdict.first.variances[aside.measurement];
+            let predicted = Predicted {
+                off: 0.0,
+                others: ANYTHING_KG * ANYTHING_KG,
+                own,
+                relative: read.relative(aside.measurement),
+                ln_blunder: LN_BLUNDER,
+                scale: read.scale(aside.measurement),
+            };
+            ln_noise = ln_normal(0.0, predicted.others + own) - LN_BLUNDER;
+            scored.extend(figures::of_slip(read.layout, &self.habits, slip, predicted));
+        }
+        let slips: Vec<usize> = members.iter().filter_map(|&m| slip_of(read, m)).collect();
+        let mut near: BTreeSet<usize> = slips.iter().copied().collect();
+        for &period in slips.iter().flat_map(|&s| &self.whole.of_slip[s]) {
+            if nearby::moves(read.layout.periods[period].kind) {
+                near.extend(read.layout.periods[period].slips());
+            }
+        }
         let search = moves::Search {
             whole: &self.whole,
             habits: &self.habits,
-            members: members.iter().filter_map(|&m| slip_of(read, m)).collect(),
+            members: slips,
+            near,
             all_suspects: &self.all_suspects,
             ln_noise,
         };

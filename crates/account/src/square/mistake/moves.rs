@@ -25,6 +25,8 @@ pub(super) struct Search<'a> {
     pub(super) habits: &'a Habits,
     /// Slips of the suspect's set.
     pub(super) members: Vec<usize>,
+    /// Those, and all others of their fillings.
+    pub(super) near: BTreeSet<usize>,
     /// Slips of every suspect's set.
     pub(super) all_suspects: &'a BTreeSet<usize>,
     /// Log likelihood of nothing but noise against a blunder.
@@ -41,11 +43,7 @@ impl Search<'_> {
             .flat_map(|&s| self.whole.of_slip[s].iter().copied())
             .filter(|&p| moves(self.whole.layout.periods[p].kind))
             .collect();
-        let mut near: BTreeSet<usize> = self.members.iter().copied().collect();
-        for &period in &periods {
-            near.extend(self.whole.layout.periods[period].slips());
-        }
-        made.extend(self.twice(&near));
+        made.extend(self.twice());
         for &period in &periods {
             made.extend(self.missing(period));
         }
@@ -56,7 +54,7 @@ impl Search<'_> {
     /// Log likelihood of a change against taking the suspect for a blunder.
     fn gain(&self, before: &Evidence, after: &Evidence) -> f64 {
         let mine = |evidence: &Evidence| {
-            let own = |id: &&SlipId| self.members.iter().any(|&m| self.slip(m).id == **id);
+            let own = |id: &&SlipId| self.near.iter().any(|&m| self.slip(m).id == **id);
             evidence.blunders.iter().filter(own).count()
         };
         let (had, has) = (mine(before), mine(after));
@@ -93,10 +91,10 @@ impl Search<'_> {
         self.whole.layout.record_kg[slip].unwrap_or(0.0)
     }
 
-    fn twice(&self, near: &BTreeSet<usize>) -> Vec<Scored> {
+    fn twice(&self) -> Vec<Scored> {
         let layout = self.whole.layout;
         let mut made = Vec::new();
-        for &index in near {
+        for &index in &self.near {
             let slip = self.slip(index);
             let Some(first) = self.habits.twins.get(&slip.id) else {
                 continue;

@@ -19,7 +19,7 @@ pub(crate) fn oddities(layout: &Layout<'_>) -> Vec<f64> {
         .iter()
         .filter(|s| matches!(s.weight, Weight::Scale { gross: Some(_), .. }))
         .count();
-    let bares = layout.slips.iter().copied().filter(|s| bare(&s)).count();
+    let bares = layout.slips.iter().copied().filter(bare).count();
     (0..layout.slips.len())
         .map(|index| {
             let slip = layout.slips[index];
