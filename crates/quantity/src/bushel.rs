@@ -349,7 +349,7 @@ impl BushelKind {
 ///
 /// Counts add only through [`Bushels::checked_add`], which refuses two kinds:
 ///
-/// ```compile_fail
+/// ```compile_fail,E0369
 /// # use quantity::{BushelWeight, Bushels, Mass};
 /// # let some = Bushels::as_weighed(Mass::ZERO, BushelWeight::pounds(56).unwrap());
 /// let _ = some + some;
@@ -357,7 +357,7 @@ impl BushelKind {
 ///
 /// and a bare count cannot be printed as bushels:
 ///
-/// ```compile_fail
+/// ```compile_fail,E0277
 /// use rust_decimal::Decimal;
 /// let count: quantity::Bushels = Decimal::from(932).into();
 /// ```

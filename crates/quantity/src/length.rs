@@ -46,12 +46,12 @@ real_quantity! {
     ///
     /// A length is not an area and not a number:
     ///
-    /// ```compile_fail
+    /// ```compile_fail,E0308
     /// use quantity::{Area, Length};
     /// let _ = Length::ZERO + Area::ZERO;
     /// ```
     ///
-    /// ```compile_fail
+    /// ```compile_fail,E0308
     /// let _ = quantity::Length::ZERO + 3.0;
     /// ```
     Length, LengthUnit, M, LENGTH;

@@ -64,12 +64,12 @@ impl MassUnit {
 ///
 /// Mass as weighed and mass of dry matter do not mix:
 ///
-/// ```compile_fail
+/// ```compile_fail,E0308
 /// use quantity::{DryMass, Mass};
 /// let _ = Mass::ZERO + DryMass::ZERO;
 /// ```
 ///
-/// ```compile_fail
+/// ```compile_fail,E0308
 /// use quantity::{DryMass, Mass};
 /// let dry: DryMass = Mass::ZERO;
 /// ```

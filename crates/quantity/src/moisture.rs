@@ -31,11 +31,11 @@ unit_names! {
 ///
 /// A moisture is not a bare number, and a dry-basis moisture is another type:
 ///
-/// ```compile_fail
+/// ```compile_fail,E0308
 /// let wet: quantity::Moisture = 14.3;
 /// ```
 ///
-/// ```compile_fail
+/// ```compile_fail,E0308
 /// use quantity::{DryBasis, DryMass, Mass};
 /// let _ = DryMass::of(Mass::ZERO, DryBasis::from_percent(16.7).unwrap());
 /// ```

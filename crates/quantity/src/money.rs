@@ -50,7 +50,7 @@ unit_names! {
 ///
 /// No float becomes money:
 ///
-/// ```compile_fail
+/// ```compile_fail,E0308
 /// let pay = quantity::Money::ZERO + 4.15;
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]

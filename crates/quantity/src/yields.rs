@@ -70,14 +70,14 @@ impl Acres {
 ///
 /// Without saying which acres there is no yield to print:
 ///
-/// ```compile_fail
+/// ```compile_fail,E0308
 /// # use quantity::{Area, BushelWeight, Bushels, Mass, Yield};
 /// # let area = Area::parse("80 ac").unwrap();
 /// # let beans = Bushels::as_weighed(Mass::ZERO, BushelWeight::pounds(60).unwrap());
 /// let made = Yield::of(beans, area); // an `Area` does not say whose acres
 /// ```
 ///
-/// ```compile_fail
+/// ```compile_fail,E0369
 /// # use quantity::{Area, BushelWeight, Bushels, Mass};
 /// # let area = Area::parse("80 ac").unwrap();
 /// # let beans = Bushels::as_weighed(Mass::ZERO, BushelWeight::pounds(60).unwrap());
