@@ -1,6 +1,6 @@
 //! The account of a crop as two bars at one scale.
 
-use crate::svg::{Anchor, Svg};
+use crate::svg::{Anchor, Svg, short};
 
 /// How a part is filled; the same textures mean the same everywhere.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,110 +45,158 @@ pub struct AccountBars {
     pub finding: String,
 }
 
-const WIDE: f64 = 760.0;
 const LEFT: f64 = 8.0;
+const DASHED: &str = "fill:none;stroke:var(--ink);stroke-width:2;stroke-dasharray:6 4";
+const LABEL: &str = "fill:var(--ink);font-size:14px;font-weight:650";
+const SOFT: &str = "fill:var(--soft);font-size:13px";
 
-/// Two bars, *came off* and *went to*; the gap is a dashed end and a bracket shows its doubt.
+/// Two bars, *came off* and *went to*, with a key. The gap is dashed, at the end of whichever bar is
+/// short, and a bracket shows its doubt.
+///
+/// ```
+/// use draw::{AccountBars, BarPart, Texture, account_bars};
+/// let drawn = account_bars(&AccountBars {
+///     crop: "soybeans".into(),
+///     unit: "bushels dry at 13 %".into(),
+///     came_off: 1_245.0,
+///     went_to: vec![BarPart { label: "sold".into(), value: 1_079.0, texture: Texture::Solid }],
+///     gap: 166.0,
+///     gap_range: 26.0,
+///     finding: "166 bushels are short, and the weights explain 26.".into(),
+/// });
+/// assert!(drawn.starts_with("<svg") && drawn.contains("1,245"));
+/// ```
 pub fn account_bars(account: &AccountBars) -> String {
-    let parts: f64 = account.went_to.iter().map(|part| part.value.max(0.0)).sum();
-    let most = account.came_off.max(parts + account.gap.max(0.0)).max(1e-9) * 1.02;
-    let scale = |value: f64| LEFT + value.max(0.0) / most * (WIDE - 2.0 * LEFT);
-    let words: Vec<String> = account
+    let mut svg = Svg::new(760.0, 0.0, &account.finding, &words(account));
+    let shows = format!("{}, in {}", account.crop, account.unit);
+    let top = svg.heading(&account.finding, &shows) + 8.0;
+    let mut y = bars(&mut svg, account, 760.0, top) + 30.0;
+    for line in key(account) {
+        svg.rect((LEFT, y - 11.0), (28.0, 13.0), &line.style);
+        let ink = "fill:var(--ink);font-size:14px";
+        svg.text((46.0, y), Anchor::Start, ink, &short(&line.label, 40));
+        svg.text((420.0, y), Anchor::End, LABEL, &line.value);
+        svg.text((428.0, y), Anchor::Start, SOFT, &line.range);
+        y += 22.0;
+    }
+    y = svg.lines((LEFT, y + 4.0), 17.0, 96, SOFT, BRACKET);
+    svg.set_high(y);
+    svg.finish()
+}
+
+/// The bars alone for a page of a width, whose table is the key.
+pub(crate) fn bars_inside(account: &AccountBars, wide: f64, class: &str) -> String {
+    let mut svg = Svg::new(wide, 0.0, &account.finding, &words(account));
+    let foot = bars(&mut svg, account, wide, 0.0);
+    svg.set_high(foot + 6.0);
+    svg.finish_inside(class)
+}
+
+/// How to read the bracket.
+pub(crate) const BRACKET: &str = "The bracket holds the true end of the lower bar 8 times in 10; where it reaches the end of the upper bar, the gap may be nothing.";
+
+/// A line of the key.
+pub(crate) struct KeyLine {
+    /// Style of its sample.
+    pub(crate) style: String,
+    /// What it is.
+    pub(crate) label: String,
+    /// How much.
+    pub(crate) value: String,
+    /// Its range, or empty.
+    pub(crate) range: String,
+}
+
+/// What each texture is, from what came off to what is short or over.
+pub(crate) fn key(account: &AccountBars) -> Vec<KeyLine> {
+    let line = |style: String, label: &str, value: f64| KeyLine {
+        style,
+        label: label.to_owned(),
+        value: figure(value),
+        range: String::new(),
+    };
+    let came_off = line(fill(Texture::Plain), "came off", account.came_off);
+    let mut lines = vec![came_off];
+    for part in &account.went_to {
+        lines.push(line(fill(part.texture), &part.label, part.value));
+    }
+    let mut gap = line(
+        "fill:none;stroke:var(--ink);stroke-width:1.5;stroke-dasharray:4 3".to_owned(),
+        over_or_short(account),
+        account.gap.abs(),
+    );
+    gap.range = format!("\u{b1}{}", figure(account.gap_range));
+    lines.push(gap);
+    lines
+}
+
+fn over_or_short(account: &AccountBars) -> &'static str {
+    if account.gap < 0.0 { "over" } else { "short" }
+}
+
+fn words(account: &AccountBars) -> String {
+    let parts: Vec<String> = account
         .went_to
         .iter()
         .map(|part| format!("{} {}", part.label, figure(part.value)))
         .collect();
-    let desc = format!(
-        "Came off {} {}. Went to: {}. Gap {}, 8 times in 10 within {} either way.",
+    format!(
+        "Came off {} {}. Went to: {}. {} {}, 8 times in 10 within {} either way.",
         figure(account.came_off),
         account.unit,
-        words.join(", "),
-        figure(account.gap),
+        parts.join(", "),
+        over_or_short(account),
+        figure(account.gap.abs()),
         figure(account.gap_range)
-    );
-    let rows = account.went_to.len() as f64;
-    let mut svg = Svg::new(WIDE, 182.0 + 22.0 * (rows + 1.0), &account.finding, &desc);
-    let label = "fill:var(--ink);font-size:14px;font-weight:650";
-    let soft = "fill:var(--soft);font-size:13px";
-    svg.text(
-        (LEFT, 18.0),
-        Anchor::Start,
-        label,
-        &format!("Came off, {}", account.crop),
-    );
-    svg.text((WIDE - LEFT, 18.0), Anchor::End, soft, &account.unit);
+    )
+}
+
+/// Both bars from `top` down; returns where they end.
+fn bars(svg: &mut Svg, account: &AccountBars, wide: f64, top: f64) -> f64 {
+    let parts: f64 = account.went_to.iter().map(|part| part.value.max(0.0)).sum();
+    // the bracket must fit as a whole: one cut at the edge would claim less doubt
+    let most = account
+        .came_off
+        .max(parts + account.gap.max(0.0))
+        .max(parts + account.gap_range.max(0.0))
+        .max(1e-9);
+    let scale = |value: f64| LEFT + value.max(0.0) / most * (wide - 2.0 * LEFT);
+    svg.text((LEFT, top + 18.0), Anchor::Start, LABEL, "Came off");
+    let upper = top + 26.0;
     svg.rect(
-        (LEFT, 26.0),
+        (LEFT, upper),
         (scale(account.came_off) - LEFT, 26.0),
         "fill:none;stroke:var(--ink);stroke-width:2",
     );
-    svg.text((LEFT, 86.0), Anchor::Start, label, "Went to");
+    svg.text((LEFT, top + 78.0), Anchor::Start, LABEL, "Went to");
+    let lower = top + 88.0;
     let mut x = 0.0;
     for part in account.went_to.iter().filter(|part| part.value > 0.0) {
         let (from, to) = (scale(x), scale(x + part.value));
-        svg.rect((from, 96.0), (to - from, 26.0), &fill(part.texture));
+        svg.rect((from, lower), (to - from, 26.0), &fill(part.texture));
         x += part.value;
     }
-    if account.gap > 0.0 {
-        let (from, to) = (scale(x), scale(x + account.gap));
-        svg.rect(
-            (from, 96.0),
-            (to - from, 26.0),
-            "fill:none;stroke:var(--ink);stroke-width:2;stroke-dasharray:6 4",
+    let (from, y) = if account.gap > 0.0 {
+        (parts, lower)
+    } else {
+        (account.came_off, upper)
+    };
+    let wide_gap = scale(from + account.gap.abs()) - scale(from);
+    if wide_gap > 1.0 {
+        svg.rect((scale(from), y), (wide_gap, 26.0), DASHED);
+    }
+    if account.gap_range > 0.0 {
+        let thin = "stroke:var(--ink);stroke-width:1.5";
+        let (low, high) = (
+            scale(parts - account.gap_range),
+            scale(parts + account.gap_range),
         );
+        let y = lower + 36.0;
+        svg.line((low, y), (high, y), thin);
+        svg.line((low, y - 5.0), (low, y + 5.0), thin);
+        svg.line((high, y - 5.0), (high, y + 5.0), thin);
     }
-    // the bracket stands where the account would close, as wide as its doubt
-    let end = parts + account.gap;
-    let (low, high) = (
-        scale(end - account.gap_range),
-        scale(end + account.gap_range).min(WIDE - 2.0),
-    );
-    let thin = "stroke:var(--ink);stroke-width:1.5";
-    svg.line((low, 88.0), (high, 88.0), thin);
-    svg.line((low, 83.0), (low, 93.0), thin);
-    svg.line((high, 83.0), (high, 93.0), thin);
-    let mut y = 152.0;
-    for part in &account.went_to {
-        svg.rect((LEFT, y - 11.0), (28.0, 13.0), &fill(part.texture));
-        row(&mut svg, y, &part.label, &figure(part.value), "");
-        y += 22.0;
-    }
-    svg.rect(
-        (LEFT, y - 11.0),
-        (28.0, 13.0),
-        "fill:none;stroke:var(--ink);stroke-width:1.5;stroke-dasharray:4 3",
-    );
-    let word = if account.gap < 0.0 { "over" } else { "short" };
-    let range = format!("\u{b1}{}", figure(account.gap_range));
-    row(&mut svg, y, word, &figure(account.gap.abs()), &range);
-    svg.text(
-        (LEFT, y + 26.0),
-        Anchor::Start,
-        soft,
-        "The bracket holds the true end 8 times in 10.",
-    );
-    svg.finish()
-}
-
-fn row(svg: &mut Svg, y: f64, label: &str, value: &str, range: &str) {
-    svg.text(
-        (46.0, y),
-        Anchor::Start,
-        "fill:var(--ink);font-size:14px",
-        label,
-    );
-    svg.text(
-        (330.0, y),
-        Anchor::End,
-        "fill:var(--ink);font-size:14px;font-weight:650",
-        value,
-    );
-    svg.text(
-        (338.0, y),
-        Anchor::Start,
-        "fill:var(--soft);font-size:13px",
-        range,
-    );
+    lower + 42.0
 }
 
 fn fill(texture: Texture) -> String {

@@ -61,7 +61,7 @@ fn variables(theme: Theme) -> String {
 /// The variables for a page: light, dark by the reader's wish, either or sun by `data-theme`.
 pub(crate) fn page_variables() -> String {
     format!(
-        ":root{{{light}}}@media (prefers-color-scheme:dark){{:root:not([data-theme]){{{dark}}}}}[data-theme=dark]{{{dark}}}[data-theme=sun]{{{sun}}}",
+        ":root{{--serif:{SERIF};--sans:{SANS}}}:root{{{light}}}@media (prefers-color-scheme:dark){{:root:not([data-theme]){{{dark}}}}}[data-theme=dark]{{{dark}}}[data-theme=sun]{{{sun}}}",
         light = variables(LIGHT),
         dark = variables(DARK),
         sun = variables(SUN)

@@ -29,26 +29,26 @@ pub struct PointsPlan {
     pub source: String,
 }
 
-/// The cividis ramp at 17 even steps, dark to light: Nunez, Anderton and Renslow 2018, "Optimizing
-/// colormaps with consideration for color vision deficiency" (values from memory of the published
-/// table, rounded; monotone in lightness, which a test checks).
-const RAMP: [[u8; 3]; 17] = [
+/// The cividis ramp, every 17th of its 256 colors from dark to light, in bytes: Nunez, Anderton and
+/// Renslow 2018, "Optimizing colormaps with consideration for color vision deficiency to enable
+/// accurate interpretation of scientific data", PLoS ONE 13(7) (the table as two public copies give
+/// it alike; the paper itself was not read).
+const RAMP: [[u8; 3]; 16] = [
     [0, 34, 78],
-    [0, 44, 102],
-    [19, 54, 111],
-    [42, 64, 109],
-    [59, 73, 108],
-    [74, 83, 109],
-    [88, 93, 111],
-    [101, 103, 114],
-    [113, 113, 118],
-    [125, 124, 120],
-    [139, 134, 120],
-    [153, 145, 117],
-    [168, 156, 113],
-    [184, 168, 106],
-    [201, 180, 96],
-    [219, 193, 82],
+    [0, 46, 108],
+    [30, 58, 111],
+    [53, 69, 108],
+    [71, 81, 108],
+    [87, 93, 109],
+    [102, 105, 112],
+    [117, 117, 117],
+    [132, 130, 121],
+    [148, 142, 119],
+    [165, 156, 116],
+    [183, 169, 110],
+    [200, 184, 102],
+    [219, 199, 90],
+    [238, 214, 73],
     [254, 232, 56],
 ];
 
@@ -59,10 +59,10 @@ fn ramp(share: f64) -> String {
     } else {
         0.0
     };
-    let along = share * 16.0;
+    let along = share * 15.0;
     let (index, part) = (
-        (along.floor() as usize).min(15),
-        along - along.floor().min(15.0),
+        (along.floor() as usize).min(14),
+        along - along.floor().min(14.0),
     );
     let channel = |c: usize| {
         let (a, b) = (f64::from(RAMP[index][c]), f64::from(RAMP[index + 1][c]));
@@ -72,117 +72,104 @@ fn ramp(share: f64) -> String {
 }
 
 const WIDE: f64 = 760.0;
-const HIGH: f64 = 620.0;
+/// Room for the map, top to bottom.
+const TALL: f64 = 500.0;
+/// A map lower than this is lower than the legend beside it.
+const LOW: f64 = 400.0;
 /// Colors told apart on the map; more would only swell the file.
 const SHADES: usize = 24;
 
 /// Points as dots, drawn shade by shade, with a legend, a scale bar and north. The legend spans the
 /// middle 96 of 100 points, so that a few wild ones do not flatten the rest; they are drawn at its ends.
 pub fn points_plan(plan: &PointsPlan) -> String {
-    let mut values: Vec<f64> = plan
+    // a record without a place or a figure cannot be drawn; the words count what is
+    let points: Vec<PlanPoint> = plan
         .points
         .iter()
-        .map(|point| point.value)
-        .filter(|v| v.is_finite())
+        .copied()
+        .filter(|p| p.east_m.is_finite() && p.north_m.is_finite() && p.value.is_finite())
         .collect();
-    values.sort_by(f64::total_cmp);
-    let quantile = |share: f64| {
-        values
-            .get(((values.len().max(1) - 1) as f64 * share).round() as usize)
-            .copied()
-            .unwrap_or(0.0)
-    };
-    let (low, high) = (quantile(0.02), quantile(0.98));
+    let (low, high) = middle(&points);
     let span = if high > low { high - low } else { 1.0 };
-    let bound = |pick: fn(f64, f64) -> f64, get: fn(&PlanPoint) -> f64, start: f64| {
-        plan.points
-            .iter()
-            .map(get)
-            .filter(|v| v.is_finite())
-            .fold(start, pick)
-    };
-    let (west, east) = (
-        bound(f64::min, |p| p.east_m, f64::INFINITY),
-        bound(f64::max, |p| p.east_m, f64::NEG_INFINITY),
-    );
-    let (south, north) = (
-        bound(f64::min, |p| p.north_m, f64::INFINITY),
-        bound(f64::max, |p| p.north_m, f64::NEG_INFINITY),
-    );
+    let (mut west, mut east) = (f64::INFINITY, f64::NEG_INFINITY);
+    let (mut south, mut north) = (f64::INFINITY, f64::NEG_INFINITY);
+    for point in &points {
+        (west, east) = (west.min(point.east_m), east.max(point.east_m));
+        (south, north) = (south.min(point.north_m), north.max(point.north_m));
+    }
+    let (wide_m, high_m) = ((east - west).max(1.0), (north - south).max(1.0));
     let desc = format!(
-        "{} points over {:.0} by {:.0} metres; {} from {low:.0} to {high:.0} {} for 96 points in 100.",
-        plan.points.len(),
-        (east - west).max(0.0),
-        (north - south).max(0.0),
+        "{} points over {wide_m:.0} by {high_m:.0} metres; {} from {low:.0} to {high:.0} {} for 96 points in 100.",
+        points.len(),
         plan.shows,
         plan.unit
     );
-    let mut svg = Svg::new(WIDE, HIGH, &plan.finding, &desc);
+    let mut svg = Svg::new(WIDE, 0.0, &plan.finding, &desc);
+    let top = svg.heading(&plan.finding, "") + 16.0;
     let soft = "fill:var(--soft);font-size:13px";
-    svg.text(
-        (8.0, 20.0),
-        Anchor::Start,
-        "fill:var(--ink);font-size:15px;font-weight:650",
-        &plan.finding,
-    );
-    let (map_wide, map_high) = (WIDE - 150.0, HIGH - 96.0);
-    let scale = (map_wide / (east - west).max(1.0)).min(map_high / (north - south).max(1.0));
-    let scale = if scale.is_finite() { scale } else { 1.0 };
-    let place = |point: &PlanPoint| {
-        (
-            12.0 + (point.east_m - west) * scale,
-            38.0 + (north - point.north_m) * scale,
-        )
-    };
+    let scale = ((WIDE - 180.0) / wide_m).min(TALL / high_m);
     let mut shades: Vec<String> = vec![String::new(); SHADES];
-    for point in &plan.points {
-        let shade =
-            (((point.value - low) / span).clamp(0.0, 1.0) * (SHADES - 1) as f64).round() as usize;
-        let (x, y) = place(point);
+    for point in &points {
+        let share = ((point.value - low) / span).clamp(0.0, 1.0);
+        let shade = (share * (SHADES - 1) as f64).round() as usize;
+        let x = 12.0 + (point.east_m - west) * scale;
+        let y = top + (north - point.north_m) * scale;
         let _ = write!(shades[shade.min(SHADES - 1)], "M{} {}h0", at(x), at(y));
     }
-    let dot = (scale * 4.0).clamp(1.6, 7.0);
-    for (index, commands) in shades
-        .iter()
-        .enumerate()
-        .filter(|(_, commands)| !commands.is_empty())
-    {
-        let color = ramp(index as f64 / (SHADES - 1) as f64);
-        svg.path(
-            commands,
-            &format!(
-                "stroke:{color};stroke-width:{};stroke-linecap:round;fill:none",
-                at(dot)
-            ),
-        );
+    let dot = at((scale * 4.0).clamp(1.6, 7.0));
+    for (index, commands) in shades.iter().enumerate() {
+        if !commands.is_empty() {
+            let color = ramp(index as f64 / (SHADES - 1) as f64);
+            let style = format!("stroke:{color};stroke-width:{dot};stroke-linecap:round;fill:none");
+            svg.path(commands, &style);
+        }
     }
-    let beside = (12.0 + (east - west).max(0.0) * scale + 44.0).min(WIDE - 118.0);
-    legend(&mut svg, beside, (low, high), plan);
-    let metres = round_length((east - west).max(1.0) / 3.0);
-    let (x, y) = (12.0, HIGH - 34.0);
-    svg.line(
-        (x, y),
-        (x + metres * scale, y),
-        "stroke:var(--ink);stroke-width:3",
-    );
-    svg.text(
-        (x, y - 8.0),
-        Anchor::Start,
+    let beside = (12.0 + wide_m * scale + 32.0).min(WIDE - 140.0);
+    north_mark(&mut svg, (beside + 11.0, top));
+    let under = legend(&mut svg, (beside, top + 56.0), (low, high), plan);
+    let feet = round_length(wide_m / 3.0 / 0.3048);
+    let metres = feet * 0.3048;
+    let map = high_m * scale;
+    let (x, y) = (12.0, top + map + 44.0);
+    let thick = "stroke:var(--ink);stroke-width:3";
+    svg.line((x, y), (x + metres * scale, y), thick);
+    let length = format!("{feet:.0} ft ({metres:.0} m)");
+    svg.text((x, y - 8.0), Anchor::Start, soft, &length);
+    // under a low map the legend still stands beside these lines
+    let room = if map < LOW {
+        beside - 24.0
+    } else {
+        WIDE - 24.0
+    };
+    let foot = svg.lines(
+        (12.0, y + 24.0),
+        17.0,
+        (room / 7.6) as usize,
         soft,
-        &format!("{metres:.0} m ({:.0} ft)", metres / 0.3048),
+        &plan.source,
     );
-    svg.text((12.0, HIGH - 10.0), Anchor::Start, soft, &plan.source);
-    svg.path(
-        &format!("M{} 76l7 18l-7 -5l-7 5z", at(beside + 11.0)),
-        "fill:var(--ink)",
-    );
-    svg.text(
-        (beside + 11.0, 70.0),
-        Anchor::Middle,
-        "fill:var(--ink);font-size:13px;font-weight:650",
-        "N",
-    );
+    let foot = foot.max(under);
+    svg.set_high(foot);
     svg.finish()
+}
+
+/// The 2nd and 98th of 100 values in order.
+fn middle(points: &[PlanPoint]) -> (f64, f64) {
+    let mut values: Vec<f64> = points.iter().map(|point| point.value).collect();
+    values.sort_by(f64::total_cmp);
+    let last = (values.len().max(1) - 1) as f64;
+    let at = |share: f64| {
+        let value = values.get((last * share).round() as usize);
+        value.copied().unwrap_or(0.0)
+    };
+    (at(0.02), at(0.98))
+}
+
+fn north_mark(svg: &mut Svg, (x, y): (f64, f64)) {
+    let bold = "fill:var(--ink);font-size:13px;font-weight:650";
+    svg.text((x, y + 8.0), Anchor::Middle, bold, "N");
+    let arrow = format!("M{} {}l7 18l-7 -5l-7 5z", at(x), at(y + 13.0));
+    svg.path(&arrow, "fill:var(--ink)");
 }
 
 /// The longest of 1, 2 or 5 times a power of ten that is no longer than `most`.
@@ -198,51 +185,34 @@ fn round_length(most: f64) -> f64 {
         .unwrap_or(power)
 }
 
-fn legend(svg: &mut Svg, x: f64, (low, high): (f64, f64), plan: &PointsPlan) {
-    let (top, tall) = (150.0, 240.0);
-    let style = "fill:var(--ink);font-size:13px";
-    svg.text(
-        (x, top - 30.0),
-        Anchor::Start,
-        "fill:var(--ink);font-size:13px;font-weight:650",
-        &plan.shows,
-    );
-    for (row, part) in plan.unit.split(", ").enumerate() {
-        svg.text(
-            (x, top + tall + 24.0 + 16.0 * row as f64),
-            Anchor::Start,
-            "fill:var(--soft);font-size:13px",
-            part,
-        );
+/// The ramp with its ticks; returns where it ends.
+fn legend(svg: &mut Svg, (x, y): (f64, f64), (low, high): (f64, f64), plan: &PointsPlan) -> f64 {
+    let bold = "fill:var(--ink);font-size:13px;font-weight:650";
+    let soft = "fill:var(--soft);font-size:13px";
+    let top = svg.lines((x, y), 16.0, 15, bold, &plan.shows);
+    let tall = 220.0;
+    let mut foot = top + tall + 22.0;
+    for part in plan.unit.split(", ") {
+        foot = svg.lines((x, foot), 16.0, 17, soft, part);
     }
     for step in 0..SHADES {
         let y = top + tall - tall * (step as f64 + 1.0) / SHADES as f64;
         let color = ramp(step as f64 / (SHADES - 1) as f64);
-        svg.rect(
-            (x, y),
-            (22.0, tall / SHADES as f64 + 0.5),
-            &format!("fill:{color}"),
-        );
+        let size = (22.0, tall / SHADES as f64 + 0.5);
+        svg.rect((x, y), size, &format!("fill:{color}"));
     }
-    svg.rect(
-        (x, top),
-        (22.0, tall),
-        "fill:none;stroke:var(--ink);stroke-width:1",
-    );
+    let frame = "fill:none;stroke:var(--ink);stroke-width:1";
+    svg.rect((x, top), (22.0, tall), frame);
+    let decimals = usize::from(high - low < 5.0);
     for tick in ticks(low, high, 5) {
         let y = top + tall - (tick - low) / (high - low).max(1e-9) * tall;
-        svg.line(
-            (x + 22.0, y),
-            (x + 27.0, y),
-            "stroke:var(--ink);stroke-width:1",
-        );
-        svg.text(
-            (x + 31.0, y + 4.0),
-            Anchor::Start,
-            style,
-            &format!("{tick:.0}"),
-        );
+        let line = "stroke:var(--ink);stroke-width:1";
+        svg.line((x + 22.0, y), (x + 27.0, y), line);
+        let ink = "fill:var(--ink);font-size:13px";
+        let figure = format!("{tick:.decimals$}");
+        svg.text((x + 31.0, y + 4.0), Anchor::Start, ink, &figure);
     }
+    foot
 }
 
 #[cfg(test)]
@@ -255,6 +225,19 @@ mod tests {
             .map(|i| crate::contrast(&ramp(f64::from(i) / 40.0), "#000000"))
             .collect();
         assert!(light.windows(2).all(|pair| pair[1] > pair[0]), "{light:?}");
+    }
+
+    #[test]
+    fn colors_between_are_the_published_ones() {
+        // numbers 63 and 191 of the 256, between the ones kept, to one step of a byte
+        for (number, published) in [(63.0, [66, 78, 108]), (191.0, [187, 173, 109])] {
+            let color = ramp(number / 255.0);
+            for (channel, expected) in published.into_iter().enumerate() {
+                let part = &color[1 + 2 * channel..3 + 2 * channel];
+                let found = i32::from_str_radix(part, 16).unwrap();
+                assert!((found - expected).abs() <= 1, "{number}: {color}");
+            }
+        }
     }
 
     #[test]

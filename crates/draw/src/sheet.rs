@@ -1,7 +1,10 @@
 //! The day sheet as one self-contained page, for the screen and for letter paper.
 
-use crate::look::{SANS, SERIF, page_variables};
-use crate::{AccountBars, SlipTests, account_bars, escape, slip_tests};
+use crate::bars::{BRACKET, bars_inside, key};
+use crate::look::page_variables;
+use crate::svg::{PATTERNS, hold};
+use crate::tests_of_slips::tests_inside;
+use crate::{AccountBars, SlipTests, escape};
 use std::fmt::Write as _;
 
 /// A table with heads; cells are texts.
@@ -61,71 +64,124 @@ pub struct DaySheet {
     pub foot: String,
 }
 
-/// The page.
+/// Widths at which charts stand on a page and on a phone; each is drawn, neither shrunk.
+const PAGE: f64 = 800.0;
+const PHONE: f64 = 340.0;
+
+/// One file with its own style, for any screen in three lights (`data-theme` on `html` chooses dark
+/// or sun) and for letter paper. Each chart stands with its table.
 pub fn day_sheet(sheet: &DaySheet) -> String {
     let mut body = String::new();
     let _ = write!(
         body,
         "<header><span class=\"mark\">stook</span><span>{}, {}</span><b>Night</b></header><h1>{}</h1><p class=\"stand\">{}</p>",
-        escape(&sheet.farm),
-        escape(&sheet.day),
-        escape(&sheet.lede),
-        escape(&sheet.standfirst)
+        words(&sheet.farm),
+        words(&sheet.day),
+        words(&sheet.lede),
+        words(&sheet.standfirst)
     );
+    for account in &sheet.accounts {
+        account_of(&mut body, account);
+    }
     if !sheet.suspects.is_empty() {
         suspects(&mut body, &sheet.suspects);
     }
-    for account in &sheet.accounts {
-        let _ = write!(
-            body,
-            "<section><h2>the account of {}, in {}</h2><p class=\"cap\">{}</p><div class=\"pic\">{}</div></section>",
-            escape(&account.crop),
-            escape(&account.unit),
-            escape(&account.finding),
-            inner(&account_bars(account))
-        );
-    }
+    tests_of(&mut body, &sheet.tests);
     for table in sheet.tables.iter().filter(|table| !table.rows.is_empty()) {
         table_of(&mut body, table);
     }
-    let _ = write!(
-        body,
-        "<section><h2>every slip against the others</h2><div class=\"pic\">{}</div></section>",
-        inner(&slip_tests(&sheet.tests))
-    );
     if !sheet.look_at.is_empty() {
-        body.push_str("<section><h2>look at</h2><ul>");
+        body.push_str("<section class=\"whole\"><h2>look at</h2><ul>");
         for one in &sheet.look_at {
-            let _ = write!(body, "<li>{}</li>", escape(one));
+            let _ = write!(body, "<li>{}</li>", words(one));
         }
         body.push_str("</ul></section>");
     }
     for caution in &sheet.cautions {
-        let at = caution.find([':', '.']).map_or(caution.len(), |at| at + 1);
-        let (bold, plain) = caution.split_at(at);
-        let _ = write!(
-            body,
-            "<div class=\"caution\"><b>{}</b>{}</div>",
-            escape(bold),
-            escape(plain)
-        );
+        let _ = write!(body, "<div class=\"caution\">{}</div>", lead(caution));
     }
-    let _ = write!(body, "<footer>{}</footer>", escape(&sheet.foot));
+    let _ = write!(body, "<footer>{}</footer>", words(&sheet.foot));
     format!(
-        "<!doctype html>\n<html lang=\"en-US\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width,initial-scale=1\"><meta name=\"color-scheme\" content=\"light dark\"><title>{} {}</title><style>{}{}</style></head><body><main>{body}</main></body></html>\n",
-        escape(&sheet.farm),
-        escape(&sheet.day),
+        "<!doctype html>\n<html lang=\"en-US\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width,initial-scale=1\"><meta name=\"color-scheme\" content=\"light dark\"><title>{} {}</title><style>\n{}\n{}</style></head>\n<body><svg width=\"0\" height=\"0\" style=\"position:absolute;width:0;height:0\" aria-hidden=\"true\"><defs>{PATTERNS}</defs></svg><main>{body}</main></body></html>\n",
+        words(&sheet.farm),
+        words(&sheet.day),
         page_variables(),
-        style()
+        include_str!("sheet.css")
     )
 }
 
-/// A picture inside the page takes the page's colors, so its own style is left out.
-fn inner(svg: &str) -> String {
-    match (svg.find("<style>"), svg.find("</style>")) {
-        (Some(from), Some(to)) => format!("{}{}", &svg[..from], &svg[to + "</style>".len()..]),
-        _ => svg.to_owned(),
+fn words(text: &str) -> String {
+    escape(&hold(text))
+}
+
+/// A sentence with its first clause, up to a colon, semicolon or full stop, in bold. A point inside
+/// a figure ends nothing.
+fn lead(sentence: &str) -> String {
+    let ends = |(at, c): &(usize, char)| {
+        let after = sentence[at + c.len_utf8()..].chars().next();
+        matches!(c, ':' | ';' | '.') && after.is_none_or(char::is_whitespace)
+    };
+    let at = sentence
+        .char_indices()
+        .find(ends)
+        .map_or(sentence.len(), |(at, _)| at + 1);
+    let (bold, plain) = sentence.split_at(at);
+    format!("<b>{}</b>{}", words(bold), words(plain))
+}
+
+fn account_of(body: &mut String, account: &AccountBars) {
+    let _ = write!(
+        body,
+        "<section class=\"whole\"><h2>the account of {}, in {}</h2><p class=\"find\">{}</p>{}{}<table class=\"account\"><thead><tr><th scope=\"col\"></th><th scope=\"col\" class=\"r\">{}</th><th scope=\"col\" class=\"pm\">8 in 10</th></tr></thead><tbody>",
+        words(&account.crop),
+        words(&account.unit),
+        lead(&account.finding),
+        bars_inside(account, PAGE, "page"),
+        bars_inside(account, PHONE, "phone"),
+        words(&account.unit)
+    );
+    for line in key(account) {
+        let _ = write!(
+            body,
+            "<tr><td><svg class=\"key\" viewBox=\"0 0 28 13\" aria-hidden=\"true\"><rect x=\"1\" y=\"1\" width=\"26\" height=\"11\" style=\"{}\"/></svg>{}</td><td class=\"r\">{}</td><td class=\"pm\">{}</td></tr>",
+            line.style,
+            words(&line.label),
+            words(&line.value),
+            words(&line.range)
+        );
     }
+    let _ = write!(
+        body,
+        "</tbody></table><p class=\"note\">{BRACKET}</p></section>"
+    );
+}
+
+/// The tests as a chart, and those that alarm as a table.
+fn tests_of(body: &mut String, tests: &SlipTests) {
+    if tests.marks.is_empty() {
+        return;
+    }
+    let _ = write!(
+        body,
+        "<section class=\"whole tests\"><h2>every slip against the others</h2><p class=\"find\">{}</p>{}{}",
+        lead(&tests.finding),
+        tests_inside(tests, PAGE, "page"),
+        tests_inside(tests, PHONE, "phone")
+    );
+    let rows: Vec<Vec<String>> = tests
+        .marks
+        .iter()
+        .filter(|mark| mark.suspect)
+        .map(|mark| {
+            let z = mark.z.map_or("not known".to_owned(), |z| format!("{z:.1}"));
+            vec![mark.name.clone(), z]
+        })
+        .collect();
+    if !rows.is_empty() {
+        let heads = ["looks wrong", "standard errors off"].map(str::to_owned);
+        table(body, &heads, &[1], &rows);
+    }
+    body.push_str("</section>");
 }
 
 fn suspects(body: &mut String, suspects: &[SheetSuspect]) {
@@ -133,61 +189,83 @@ fn suspects(body: &mut String, suspects: &[SheetSuspect]) {
     for one in suspects {
         let _ = write!(
             body,
-            "<article><h3>{}</h3><p><span class=\"typed\">{}</span></p><p>Off by <b>{}</b>.</p>",
-            escape(&one.name),
-            escape(&one.written),
-            escape(&one.off_by)
+            "<article><div><h3>{}</h3><p><span class=\"typed\">{}</span></p><p>Off by <b>{}</b>.",
+            words(&one.name),
+            words(&one.written),
+            words(&one.off_by)
         );
         if !one.or.is_empty() {
             let _ = write!(
                 body,
-                "<p>No test tells it from {}.</p>",
-                escape(&one.or.join(", "))
+                " No test tells it from {}.",
+                words(&one.or.join(", "))
             );
         }
-        body.push_str("<ul>");
+        body.push_str("</p><ul>");
         for sentence in &one.perhaps {
-            let _ = write!(body, "<li>{}</li>", escape(sentence));
+            let _ = write!(body, "<li>{}</li>", words(sentence));
         }
-        body.push_str("</ul><p class=\"blank\">as the paper shows it</p></article>");
+        body.push_str(
+            "</ul></div><div class=\"blank\">as the paper shows it<i></i></div></article>",
+        );
     }
     body.push_str("</section>");
 }
 
-fn table_of(body: &mut String, table: &SheetTable) {
-    let _ = write!(body, "<section><h2>{}</h2>", escape(&table.title));
-    if !table.note.is_empty() {
-        let _ = write!(body, "<p class=\"cap\">{}</p>", escape(&table.note));
+fn table_of(body: &mut String, one: &SheetTable) {
+    // a short table stays on one leaf; a long one may break between its rows
+    let whole = if one.rows.len() <= 12 {
+        " class=\"whole\""
+    } else {
+        ""
+    };
+    let _ = write!(body, "<section{whole}><h2>{}</h2>", words(&one.title));
+    if !one.note.is_empty() {
+        let _ = write!(body, "<p class=\"cap\">{}</p>", words(&one.note));
     }
+    table(body, &one.heads, &one.right, &one.rows);
+    body.push_str("</section>");
+}
+
+/// Heads and rows; a column headed "8 in 10" holds the range of the figure left of it.
+fn table(body: &mut String, heads: &[String], right: &[usize], rows: &[Vec<String>]) {
     body.push_str("<div class=\"wide\"><table><thead><tr>");
     let class = |column: usize| {
-        if table.right.contains(&column) {
+        if right.contains(&column) {
             " class=\"r\""
+        } else if heads.get(column).is_some_and(|head| head == "8 in 10") {
+            " class=\"pm\""
         } else {
             ""
         }
     };
-    for (column, head) in table.heads.iter().enumerate() {
+    for (column, head) in heads.iter().enumerate() {
         let _ = write!(
             body,
             "<th scope=\"col\"{}>{}</th>",
             class(column),
-            escape(head)
+            words(head)
         );
     }
     body.push_str("</tr></thead><tbody>");
-    for row in &table.rows {
+    for row in rows {
         body.push_str("<tr>");
         for (column, cell) in row.iter().enumerate() {
-            let _ = write!(body, "<td{}>{}</td>", class(column), escape(cell));
+            let _ = write!(body, "<td{}>{}</td>", class(column), words(cell));
         }
         body.push_str("</tr>");
     }
-    body.push_str("</tbody></table></div></section>");
+    body.push_str("</tbody></table></div>");
 }
 
-fn style() -> String {
-    format!(
-        "*{{box-sizing:border-box}}html{{background:var(--paper)}}body{{margin:0;background:var(--paper);color:var(--ink);font:17px/24px {SERIF};font-variant-numeric:lining-nums tabular-nums}}main{{max-width:1000px;margin:0 auto;padding:16px 20px 48px}}header{{display:flex;gap:20px;align-items:baseline;border-bottom:3px double var(--ink);padding-bottom:8px;font:15px/22px {SANS}}}header .mark{{font:700 19px/24px {SERIF}}}header b{{margin-left:auto;border-bottom:6px solid var(--ink);padding-bottom:2px;margin-bottom:-9px}}h1{{font:600 36px/44px {SERIF};margin:34px 0 8px;text-wrap:balance;max-width:28em}}.stand{{font-size:20px;line-height:30px;max-width:40em;margin:0}}section{{margin-top:40px;border-top:2px solid var(--ink);padding-top:10px}}h2{{font:650 20px/28px {SERIF};margin:0 0 4px}}h3{{font:650 17px/24px {SERIF};margin:0}}.cap{{color:var(--soft);margin:0 0 10px;max-width:44em}}.pic svg{{width:100%;height:auto;max-width:760px;display:block}}.pic svg text{{font-family:{SANS}}}article{{border-top:1px solid var(--rule);padding:12px 0 6px}}article p{{margin:4px 0}}.typed{{color:var(--pencil);border-bottom:1px solid var(--pencil)}}.blank{{color:var(--pencil);font-style:italic;border-bottom:1px solid var(--pencil);max-width:26em;padding-top:20px}}ul{{margin:6px 0;padding-left:20px;max-width:46em}}.wide{{overflow-x:auto}}table{{border-collapse:collapse;width:100%;font:15px/22px {SANS}}}th{{text-align:left;font-weight:600;color:var(--soft);border-bottom:1px solid var(--ink);padding:4px 16px 4px 0;vertical-align:bottom}}td{{border-bottom:1px solid var(--hair);padding:6px 16px 6px 0;vertical-align:top}}tbody tr:last-child td{{border-bottom:3px double var(--ink)}}.r{{text-align:right}}.caution{{margin-top:28px;border-bottom:1px solid var(--ink);padding:12px 0 8px;background:repeating-linear-gradient(135deg,var(--ink) 0 4px,transparent 4px 8px) top/100% 8px no-repeat;padding-top:16px}}footer{{margin-top:28px;color:var(--soft);font:13px/20px {SANS}}}[data-theme=sun] body{{font-size:18px;font-weight:550}}@media(max-width:600px){{h1{{font-size:29px;line-height:35px}}.stand{{font-size:18px;line-height:27px}}}}@media print{{@page{{size:letter;margin:.6in .6in .6in .9in}}:root,:root:not([data-theme]){{--paper:#fff;--ink:#000;--soft:#222;--rule:#000;--hair:#888;--pencil:#000}}body{{font-size:11pt;line-height:15pt}}main{{padding:0;max-width:none}}h1{{font-size:22pt;line-height:26pt}}section,article,.caution{{break-inside:avoid}}*{{print-color-adjust:exact;-webkit-print-color-adjust:exact}}}}"
-    )
+#[cfg(test)]
+mod tests {
+    use super::lead;
+
+    #[test]
+    fn the_first_clause_is_bold() {
+        assert_eq!(lead("Fire at 2.5: stop."), "<b>Fire at 2.5:</b> stop.");
+        assert_eq!(lead("no end"), "<b>no end</b>");
+        assert_eq!(lead(""), "<b></b>");
+    }
 }

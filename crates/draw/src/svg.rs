@@ -3,7 +3,12 @@
 use crate::look::picture_style;
 use std::fmt::Write as _;
 
-/// Text made safe between and inside tags; what no XML may hold is dropped.
+/// Text made safe between and inside tags; what no XML may hold, and what turns the direction of
+/// writing, is dropped.
+///
+/// ```
+/// assert_eq!(draw::escape("<b> & \u{202e}\"x\""), "&lt;b&gt; &amp; &quot;x&quot;");
+/// ```
 pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -15,6 +20,8 @@ pub fn escape(text: &str) -> String {
             '\'' => out.push_str("&#39;"),
             '\t' | '\n' => out.push(' '),
             c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => {}
+            // marks that turn the direction of what follows could make a figure read backwards
+            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {}
             c => out.push(c),
         }
     }
@@ -35,6 +42,47 @@ pub(crate) fn at(value: f64) -> String {
     } else {
         text.to_owned()
     }
+}
+
+/// A text of at most so many characters, with an ellipsis where it is cut.
+pub(crate) fn short(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    text.chars()
+        .take(most.saturating_sub(1))
+        .chain(['\u{2026}'])
+        .collect()
+}
+
+/// A figure stays on the line of its per cent sign, and a range on the line of its figure.
+pub(crate) fn hold(text: &str) -> String {
+    text.replace(" %", "\u{a0}%")
+        .replace(" \u{b1}", "\u{a0}\u{b1}")
+}
+
+/// Text broken at blanks into lines of at most so many characters; a longer word is cut.
+pub(crate) fn wrap(text: &str, most: usize) -> Vec<String> {
+    let most = most.max(4);
+    let mut lines = vec![String::new()];
+    let text = hold(text);
+    let words = text
+        .split([' ', '\t', '\n'])
+        .filter(|word| !word.is_empty());
+    for word in words {
+        let word = short(word, most);
+        let line = lines.last_mut().expect("never empty");
+        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > most {
+            lines.push(word);
+        } else {
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(&word);
+        }
+    }
+    lines.retain(|line| !line.is_empty());
+    lines
 }
 
 /// Where text is anchored.
@@ -117,10 +165,40 @@ impl Svg {
             escape(text)
         );
     }
-    /// The whole picture.
+    /// Lines of text broken at blanks to the width from `x` on, at most `most` characters each;
+    /// returns where the next line would stand.
+    pub(crate) fn lines(
+        &mut self,
+        (x, y): (f64, f64),
+        step: f64,
+        most: usize,
+        style: &str,
+        text: &str,
+    ) -> f64 {
+        let mut y = y;
+        for line in wrap(text, most) {
+            self.text((x, y), Anchor::Start, style, &line);
+            y += step;
+        }
+        y
+    }
+    /// The finding in bold and what the picture shows under it; returns the height they take.
+    pub(crate) fn heading(&mut self, finding: &str, shows: &str) -> f64 {
+        // 9.4 and 7.6 px a character is the widest face in the list, so no line is cut
+        let room = self.wide - 16.0;
+        let bold = "fill:var(--ink);font-size:15px;font-weight:650";
+        let soft = "fill:var(--soft);font-size:13px";
+        let y = self.lines((8.0, 20.0), 20.0, (room / 9.4) as usize, bold, finding);
+        self.lines((8.0, y), 17.0, (room / 7.6) as usize, soft, shows) - 10.0
+    }
+    /// The height, where it is known only once all is drawn.
+    pub(crate) fn set_high(&mut self, high: f64) {
+        self.high = high;
+    }
+    /// The whole picture, to stand alone.
     pub(crate) fn finish(self) -> String {
         format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" height=\"{h}\" role=\"img\"><title>{}</title><desc>{}</desc><style>{}</style><defs>{PATTERNS}</defs>{}</svg>\n",
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" height=\"{h}\" role=\"img\"><title>{}</title><desc>{}</desc><style>{}</style><defs>{PATTERNS}</defs><rect width=\"{w}\" height=\"{h}\" style=\"fill:var(--paper)\"/>{}</svg>\n",
             self.title,
             self.desc,
             picture_style(),
@@ -129,10 +207,21 @@ impl Svg {
             h = at(self.high)
         )
     }
+    /// The picture inside a page, which has the colors and textures.
+    pub(crate) fn finish_inside(self, class: &str) -> String {
+        format!(
+            "<svg class=\"{class}\" viewBox=\"0 0 {} {}\" role=\"img\"><title>{}</title><desc>{}</desc>{}</svg>",
+            at(self.wide),
+            at(self.high),
+            self.title,
+            self.desc,
+            self.body
+        )
+    }
 }
 
 /// Slant hatch (on wheels, or a band of doubt) and dots (used).
-const PATTERNS: &str = "<pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><line x1=\"0\" y1=\"0\" x2=\"0\" y2=\"6\" style=\"stroke:var(--ink);stroke-width:1.6\"/></pattern><pattern id=\"dots\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\"><circle cx=\"1.5\" cy=\"1.5\" r=\"1.1\" style=\"fill:var(--ink)\"/></pattern>";
+pub(crate) const PATTERNS: &str = "<pattern id=\"hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><line x1=\"0\" y1=\"0\" x2=\"0\" y2=\"6\" style=\"stroke:var(--ink);stroke-width:1.6\"/></pattern><pattern id=\"dots\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\"><circle cx=\"1.5\" cy=\"1.5\" r=\"1.1\" style=\"fill:var(--ink)\"/></pattern>";
 
 /// Round steps for an axis: 1, 2 or 5 times a power of ten, about `wanted` of them.
 pub(crate) fn ticks(low: f64, high: f64, wanted: usize) -> Vec<f64> {
@@ -164,6 +253,18 @@ mod tests {
         assert_eq!(at(-0.001), "0");
         assert_eq!(at(12.345), "12.35");
         assert_eq!(at(f64::NAN), "0");
+    }
+
+    #[test]
+    fn lines_hold_what_they_may() {
+        assert_eq!(wrap("a bb ccc", 4), ["a bb", "ccc"]);
+        assert_eq!(wrap("", 9), [""; 0]);
+        assert_eq!(wrap("dry at 15.5 %", 12), ["dry at", "15.5\u{a0}%"]);
+        assert!(
+            wrap(&"x".repeat(90), 10)
+                .iter()
+                .all(|line| line.chars().count() <= 10)
+        );
     }
 
     #[test]

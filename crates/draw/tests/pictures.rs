@@ -182,6 +182,67 @@ fn balanced(markup: &str) -> bool {
     open.is_empty()
 }
 
+/// Every picture with a role says what it shows, in a title and a description.
+#[test]
+fn every_picture_has_words() {
+    for drawn in [
+        account_bars(&bars("soybeans")),
+        slip_tests(&tests("ticket")),
+        points_plan(&plan("x")),
+        settlement_steps(&steps("x")),
+        day_sheet(&sheet("x")),
+    ] {
+        let pictures: Vec<&str> = drawn.split("role=\"img\">").skip(1).collect();
+        assert!(!pictures.is_empty());
+        for picture in pictures {
+            let (title, rest) = picture.split_once("</title><desc>").expect("both");
+            assert!(title.starts_with("<title>") && title.len() > "<title>".len());
+            assert!(!rest.starts_with("</desc>"));
+        }
+    }
+}
+
+/// The figures behind `name="` in the tags that hold `style`.
+fn attributes(drawn: &str, style: &str, name: &str) -> Vec<f64> {
+    drawn
+        .split('<')
+        .filter(|tag| tag.contains(style) && !tag.starts_with("rect") | style.contains("dash"))
+        .filter_map(|tag| tag.split_once(&format!(" {name}=\""))?.1.split('"').next())
+        .map(|text| text.parse().expect("a coordinate"))
+        .collect()
+}
+
+#[test]
+fn the_bracket_is_never_cut_and_stands_about_the_end() {
+    for range in [1.0, 26.0, 300.0, 5_000.0] {
+        let mut account = bars("soybeans");
+        account.gap_range = range;
+        let drawn = account_bars(&account);
+        let ends = attributes(&drawn, "stroke:var(--ink);stroke-width:1.5\"", "x2");
+        let (low, high) = (ends[0], ends[0].max(ends[2]));
+        assert!(low >= 8.0 && high <= 752.0, "{range}: {ends:?}");
+        // 1,169 of the parts went out; as long as the low end is above nothing it is symmetric
+        if range < 1_169.0 {
+            let scale = 744.0 / 1_245.0_f64.max(1_169.0 + range);
+            let wide = 2.0 * range * scale;
+            let drawn_wide = ends[0] - ends[1];
+            assert!((drawn_wide - wide).abs() < 0.02, "{range}: {ends:?}");
+        }
+    }
+}
+
+#[test]
+fn what_is_over_is_dashed_on_the_upper_bar() {
+    let dashed = "stroke-width:2;stroke-dasharray";
+    let mut account = bars("soybeans");
+    let short = attributes(&account_bars(&account), dashed, "y");
+    account.came_off = 1_100.0;
+    account.gap = -69.0;
+    let over = attributes(&account_bars(&account), dashed, "y");
+    assert_eq!((short.len(), over.len()), (1, 1));
+    assert!(over[0] < short[0], "{over:?} {short:?}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
     #[test]
