@@ -2,8 +2,8 @@
 
 use anyhow::Context as _;
 use book::kinds::{
-    Dump, MoistureReading, MonitorBasis, MonitorReading, Name, Payload, ScaleClass, ScaleWeight,
-    Weighed,
+    Dump, Farm, Field, Machine, MoistureReading, MonitorBasis, MonitorReading, Name, Payload,
+    Place, PlaceKind, ScaleClass, ScaleWeight, Weighed,
 };
 use book::{Book, EntryId, Happened, NewEntry, Sha256Key};
 use numeric::stream::Stream;
@@ -98,6 +98,62 @@ pub(crate) fn payload(seed: u64, index: u64) -> anyhow::Result<Payload> {
         number: None,
         paper: None,
     }))
+}
+
+/// Writes down what the slips name: the farm, its fields, the machine and the places.
+pub(crate) fn set_up(book: &mut Book) -> anyhow::Result<Vec<EntryId>> {
+    let place = |name: &str, kind| -> anyhow::Result<Payload> {
+        Ok(Payload::Place(Place {
+            name: Name::new(name)?,
+            kind,
+            capacity: None,
+            tare: None,
+            diameter_m: None,
+            wall_m: None,
+            location: None,
+        }))
+    };
+    let mut payloads = vec![
+        Payload::Farm(Farm {
+            name: Name::new("study")?,
+            insured_name: None,
+            zone: Name::new("America/Chicago")?,
+        }),
+        Payload::Machine(Machine {
+            name: Name::new("combine")?,
+            tank: None,
+            monitor: Some(MonitorBasis::Wet),
+        }),
+        place("red wagon", PlaceKind::Wagon)?,
+        place("green wagon", PlaceKind::Wagon)?,
+        place("pit", PlaceKind::Pit)?,
+    ];
+    for name in ["creek", "bench", "far forty"] {
+        payloads.push(Payload::Field(Field {
+            name: Name::new(name)?,
+            boundary: None,
+            farm_number: None,
+            tract_number: None,
+            field_number: None,
+            unit_number: None,
+            acres: Vec::new(),
+        }));
+    }
+    let mut ids = Vec::new();
+    for (index, payload) in (1..).zip(payloads) {
+        let at_ms = BEGIN_MS - 3_600_000 + index;
+        let mut chance = [0xff; 10];
+        chance[9] = u8::try_from(index)?;
+        let new = NewEntry {
+            id: EntryId::from_clock(at_ms, chance)?,
+            author: Name::new("grower")?,
+            happened: Happened::new(at_ms, "America/Chicago")?,
+            payload,
+            replaces: Vec::new(),
+        };
+        ids.push(book.append(&new, at_ms)?.id);
+    }
+    Ok(ids)
 }
 
 /// The slip as an entry about to be written.
