@@ -25,7 +25,7 @@
 //! ```
 //!
 //! The parts, in the order one meets them: `text` (how a number is written), `units` and `real` (what
-//! is common to all), `mass`, `moisture`, `bushel`, `yields`, `length`, `flow`, `rounding`, `money`,
+//! is common to all), `mass`, `moisture`, `bushel`, `test_weight`, `yields`, `length`, `flow`, `rounding`, `money`,
 //! `split`, `when`. Every quantity has `parse`, `parse_or`, `show` and `canonical`; serde uses the
 //! canonical text, and reading it passes the same range checks as typed input.
 
@@ -39,6 +39,7 @@ mod money;
 mod real;
 mod rounding;
 mod split;
+mod test_weight;
 mod text;
 mod units;
 mod when;
@@ -46,7 +47,7 @@ mod yields;
 
 pub use bushel::{
     BushelKind, BushelWeight, BushelWeightUnit, Bushels, CUBIC_FEET_PER_BUSHEL,
-    CUBIC_INCHES_PER_BUSHEL, HECTOLITERS_PER_BUSHEL, TestWeight, TestWeightUnit,
+    CUBIC_INCHES_PER_BUSHEL, HECTOLITERS_PER_BUSHEL,
 };
 pub use error::QuantityError;
 pub use flow::{FlowUnit, MassFlow, Speed, SpeedUnit};
@@ -56,6 +57,7 @@ pub use moisture::{DryBasis, Moisture, MoistureUnit};
 pub use money::{Money, MoneyUnit, Price, PriceUnit};
 pub use rounding::{MassStep, MoneyRounding, Step};
 pub use split::{SplitRule, split_dry, split_mass, split_money};
+pub use test_weight::{TestWeight, TestWeightUnit};
 pub use units::Units;
 pub use when::{HARVEST_DAY_ENDS, When, Zone, harvest_day, parse_clock, parse_date};
 pub use yields::{AcreSource, Acres, Yield};
