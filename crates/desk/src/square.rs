@@ -127,8 +127,18 @@ fn sentence(squared: &Squared, suspects: &[SuspectSlip], slips: usize) -> String
                 "Nothing checks these {slips} slips: weigh or measure something to square them."
             );
         }
+        let odd = match suspects {
+            [] => String::new(),
+            some => format!(
+                " Odd by itself, though: {}.",
+                some.iter()
+                    .map(|one| one.slip.0.as_str())
+                    .collect::<Vec<_>>()
+                    .join(", ")
+            ),
+        };
         return format!(
-            "Square: {checked} of {slips} slips and measures check each other and none is off by more than their errors allow."
+            "Square: {checked} of {slips} slips and measures check each other and none is off by more than their errors allow.{odd}"
         );
     }
     if suspects.is_empty() {

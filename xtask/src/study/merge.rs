@@ -213,7 +213,8 @@ mod tests {
         let state = effective(&book.entries().unwrap());
         assert_eq!(book.entries().unwrap().len(), 3 * (40 + 5) + 1);
         assert_eq!(state.conflicts.len(), 1);
-        assert_eq!(state.voided.len(), 3 + 3);
+        // one slip struck out on each device; a correction undone is no slip that was taken out
+        assert_eq!(state.voided.len(), 3);
         assert!(!book.attachments().unwrap().is_empty());
     }
 
