@@ -188,7 +188,11 @@ impl Factor {
 
     /// Natural logarithm of the product of the pivots that are not zero.
     pub fn ln_determinant(&self) -> f64 {
-        self.pivot.iter().filter(|p| **p > 0.0).map(|p| p.ln()).sum()
+        self.pivot
+            .iter()
+            .filter(|p| **p > 0.0)
+            .map(|p| p.ln())
+            .sum()
     }
 
     /// Solves `A x = b`; where A is singular, the solution with its free columns at zero.
