@@ -127,7 +127,7 @@ pub(crate) fn steps(one: &Audited) -> String {
         change: format!("{} {unit}", settled.net_units),
         left: settled
             .net
-            .map_or_else(|| "no price yet".to_owned(), |net| net.show()),
+            .map_or_else(|| "no price yet".to_owned(), quantity::Money::show),
         rule: settled.price.map_or_else(String::new, |price| {
             format!("at ${} a {unit}", price.normalize())
         }),
