@@ -2,7 +2,7 @@
 //! that a page, a sheet or `--json` shows.
 //!
 //! - [`written`]: what can be written down, one definition of every figure of every kind of entry;
-//! - [`write`], [`mend`], [`strike`], [`show`]: entries in and their history out;
+//! - [`write()`], [`mend`], [`strike`], [`show`]: entries in and their history out;
 //! - [`Farm`] and [`season()`]: the book as it stands, and one season of it as the account takes it;
 //! - [`square()`]: does the account balance, and which slip looks wrong;
 //! - [`audit`]: each ticket against its buyer's schedule;
