@@ -51,7 +51,7 @@ pub fn write(columns: &[&str], rows: &[Vec<String>]) -> Result<Vec<u8>, FormatEr
         .map_err(|why| malformed(why.to_string(), "memory for the text"))
 }
 
-/// Reads what [`write`] wrote; the columns must be those, in that order.
+/// Reads what [`write()`] wrote; the columns must be those, in that order.
 ///
 /// An export is a copy of the truth, so nothing is set aside: any damage refuses the file.
 ///

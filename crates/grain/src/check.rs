@@ -10,7 +10,7 @@ const MOST: Decimal = Decimal::from_parts(1_000_000, 0, 0, false, 0);
 const LEAST_STEP: Decimal = Decimal::from_parts(1, 0, 0, false, 4);
 
 impl Schedule {
-    /// Whether this schedule can be applied; [`crate::settle`] asks first.
+    /// Whether this schedule can be applied; [`crate::settle()`] asks first.
     ///
     /// # Errors
     /// The first line that cannot be worked: a step that is not more than 0, bands or points out of

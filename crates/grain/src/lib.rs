@@ -2,7 +2,7 @@
 //!
 //! Three ideas carry this room. Raw weight and moisture are kept and every bushel count is derived
 //! from them by name ([`counts`]). A buyer's rules are data ([`Schedule`]), entered by the user, and
-//! [`settle`] recomputes a [`Ticket`] under them line by line, to the cent. Nothing that is not on
+//! [`settle()`] recomputes a [`Ticket`] under them line by line, to the cent. Nothing that is not on
 //! the paper is assumed: what is missing is a finding.
 
 mod audit;

@@ -31,7 +31,7 @@ pub struct Lot {
 /// among its findings, with its own value beside the one used.
 ///
 /// # Errors
-/// As [`settle`], for the first load that cannot be worked.
+/// As [`settle()`], for the first load that cannot be worked.
 pub fn settle_many(
     tickets: &[Ticket],
     schedule: &Schedule,

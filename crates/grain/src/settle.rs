@@ -142,7 +142,7 @@ pub fn settle(
 /// price and no money. What a claim on a buyer's storage is reckoned in.
 ///
 /// # Errors
-/// As [`settle`].
+/// As [`settle()`].
 pub fn buyer_units(ticket: &Ticket, schedule: &Schedule) -> Result<Decimal, GrainError> {
     settle(ticket, schedule, None).map(|settled| settled.net_units)
 }

@@ -26,7 +26,7 @@ unit_names! {
 
 /// What one trade bushel weighs (corn 56 lb, wheat and soybeans 60 lb): a count's divisor, by law or contract.
 ///
-/// It is not a [`TestWeight`], which says how heavy a measured bushel of this load is.
+/// It is not a [`crate::TestWeight`], which says how heavy a measured bushel of this load is.
 ///
 /// ```
 /// use quantity::{BushelWeight, Mass};

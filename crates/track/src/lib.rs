@@ -12,7 +12,7 @@
 //! 3. In the summary, clocks that run backwards, speeds and yields that no combine makes
 //!    (the sign of feet read as inches). Such records are flagged and *keep their mass*: the scale
 //!    owns the bushels and a map may drop a point, but the account never does.
-//! 4. [`summary`]: area, wet and dry mass, yield, moisture, by pass and by tank; [`Totals`] does the
+//! 4. [`summary()`]: area, wet and dry mass, yield, moisture, by pass and by tank; [`Totals`] does the
 //!    same piece by piece for a file too large to hold.
 //!
 //! ```

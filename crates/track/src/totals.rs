@@ -10,7 +10,7 @@ use quantity::Moisture;
 
 /// A summary in the making, for a file too large to hold: give it the points in order, piece by piece.
 ///
-/// Where the pieces are cut does not matter; [`crate::summary`] is one piece.
+/// Where the pieces are cut does not matter; [`crate::summary()`] is one piece.
 ///
 /// ```
 /// use track::{CropBasis, RawPoint, Totals, Track, summary};

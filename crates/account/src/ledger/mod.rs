@@ -1,6 +1,6 @@
 //! The ledger: every slip posted as an exact movement of dry matter.
 //!
-//! [`post`] takes a season's effective slips and gives a [`Ledger`]; [`balances`] and [`accounts`]
+//! [`post()`] takes a season's effective slips and gives a [`Ledger`]; [`balances`] and [`accounts`]
 //! read it at any moment; [`by_field`] and [`by_unit`] say what each field and insured unit made.
 //!
 //! A slip's dry mass is rounded once, half to even, to 10 micrograms ([`quantity::DryMass::of`]);

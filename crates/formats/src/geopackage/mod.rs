@@ -1,7 +1,7 @@
 //! Outlines with attributes in a GeoPackage (OGC 12-128r18, version 1.2): one SQLite file that any
 //! map program opens.
 //!
-//! [`write`] makes a new file with one layer of MultiPolygons in WGS 84 degrees (EPSG:4326) and text
+//! [`write()`] makes a new file with one layer of MultiPolygons in WGS 84 degrees (EPSG:4326) and text
 //! and real attributes. [`read`] opens a foreign file read-only, defensive, with its schema untrusted,
 //! and returns the polygon layers; a feature that cannot be used is a finding.
 //!

@@ -1,9 +1,9 @@
 //! Which mistake a suspect looks like.
 //!
 //! For every slip that may be the one, hypotheses are formed and scored: how likely the figures would
-//! be if it were so, against nothing but noise, times a prior by kind. [`figures`] changes one slip's
-//! own figures; [`moves`] changes balances (twice, missing, wrong wagon, wrong field) and compares
-//! fits of the few fillings concerned; [`habit`] knows what is usual on the farm. Beside them stand
+//! be if it were so, against nothing but noise, times a prior by kind. `figures` changes one slip's
+//! own figures; `moves` changes balances (twice, missing, wrong wagon, wrong field) and compares
+//! fits of the few fillings concerned; `habit` knows what is usual on the farm. Beside them stand
 //! "noise" and "a blunder of no kind with a name", so that the chances mean something.
 //!
 //! Nothing here corrects: a correction is typed from the paper, with a reason.

@@ -1,6 +1,6 @@
 //! The general engine: unknowns, exact balances, measurements; values, errors, tests.
 //!
-//! Knows nothing of grain. [`fit`] solves, [`tests`] tests one fit, [`judge`] does both and sets
+//! Knows nothing of grain. [`fit`] solves, [`tests()`] tests one fit, [`judge`] does both and sets
 //! aside what does not fit.
 //!
 //! Least-squares reconciliation of flows under exact balances: Kuehn & Davidson 1961; Mah, Stanley
