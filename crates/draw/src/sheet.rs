@@ -54,7 +54,8 @@ pub struct DaySheet {
     pub tests: SlipTests,
     /// What looks wrong.
     pub suspects: Vec<SheetSuspect>,
-    /// Tables in order: on wheels and in bins, fields, units, shares, claims, slips of the day.
+    /// Tables in order: on wheels and in bins, fields, units, shares, claims, slips of the day. Those
+    /// of more than 12 rows are set last, after the cautions, so that nobody turns leaves to those.
     pub tables: Vec<SheetTable>,
     /// What else to look at.
     pub look_at: Vec<String>,
@@ -68,6 +69,9 @@ pub struct DaySheet {
 const PAGE: f64 = 800.0;
 const PHONE: f64 = 340.0;
 
+/// Rows of a table that stays on one leaf; longer ones come last, after what must be read.
+const SHORT: usize = 12;
+
 /// One file with its own style, for any screen in three lights (`data-theme` on `html` chooses dark
 /// or sun) and for letter paper. Each chart stands with its table.
 pub fn day_sheet(sheet: &DaySheet) -> String {
@@ -80,14 +84,22 @@ pub fn day_sheet(sheet: &DaySheet) -> String {
         words(&sheet.lede),
         words(&sheet.standfirst)
     );
-    for account in &sheet.accounts {
+    for (at, account) in sheet.accounts.iter().enumerate() {
         account_of(&mut body, account);
+        if at + 1 == sheet.accounts.len() {
+            let _ = write!(body, "<p class=\"note\">{BRACKET}</p>");
+        }
     }
     if !sheet.suspects.is_empty() {
         suspects(&mut body, &sheet.suspects);
     }
     tests_of(&mut body, &sheet.tests);
-    for table in sheet.tables.iter().filter(|table| !table.rows.is_empty()) {
+    let (short, long): (Vec<&SheetTable>, Vec<&SheetTable>) = sheet
+        .tables
+        .iter()
+        .filter(|table| !table.rows.is_empty())
+        .partition(|table| table.rows.len() <= SHORT);
+    for table in short {
         table_of(&mut body, table);
     }
     if !sheet.look_at.is_empty() {
@@ -99,6 +111,9 @@ pub fn day_sheet(sheet: &DaySheet) -> String {
     }
     for caution in &sheet.cautions {
         let _ = write!(body, "<div class=\"caution\">{}</div>", lead(caution));
+    }
+    for table in long {
+        table_of(&mut body, table);
     }
     let _ = write!(body, "<footer>{}</footer>", words(&sheet.foot));
     format!(
@@ -150,10 +165,7 @@ fn account_of(body: &mut String, account: &AccountBars) {
             words(&line.range)
         );
     }
-    let _ = write!(
-        body,
-        "</tbody></table><p class=\"note\">{BRACKET}</p></section>"
-    );
+    body.push_str("</tbody></table></section>");
 }
 
 /// The tests as a chart, and those that alarm as a table.
@@ -214,7 +226,7 @@ fn suspects(body: &mut String, suspects: &[SheetSuspect]) {
 
 fn table_of(body: &mut String, one: &SheetTable) {
     // a short table stays on one leaf; a long one may break between its rows
-    let whole = if one.rows.len() <= 12 {
+    let whole = if one.rows.len() <= SHORT {
         " class=\"whole\""
     } else {
         ""
