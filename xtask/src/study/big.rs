@@ -101,10 +101,14 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
 /// `stook --json pass summary FILE` with all that it must be told.
 fn summary(stook: &Path, path: &Path) -> Command {
     let mut command = Command::new(stook);
-    command
-        .args(["--json", "pass", "summary"])
-        .arg(path)
-        .args(["--swath", "30ft", "--crop", "corn"]);
+    // by its bare name, so that what it says can be printed anywhere
+    if let (Some(folder), Some(name)) = (path.parent(), path.file_name()) {
+        command
+            .current_dir(folder)
+            .args(["--json", "pass", "summary"])
+            .arg(name);
+    }
+    command.args(["--swath", "30ft", "--crop", "corn"]);
     command
 }
 
