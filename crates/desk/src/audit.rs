@@ -90,16 +90,20 @@ pub fn audit(
         let name = ticket_name(stands);
         match one(farm, stands, &name, price, paid) {
             Ok(audited) => {
+                out.agrees &= audited.settlement.outcome != Outcome::Incomplete;
                 out.agrees &= audited
                     .paid_less_recomputed
                     .is_none_or(|off| off == Money::ZERO);
                 out.audited.push(audited);
             }
-            Err(why) => out.not_audited.push(NotAudited {
-                ticket: name,
-                entry: stands.id.to_string(),
-                why: why.to_string(),
-            }),
+            Err(why) => {
+                out.agrees &= paid.is_none();
+                out.not_audited.push(NotAudited {
+                    ticket: name,
+                    entry: stands.id.to_string(),
+                    why: why.to_string(),
+                });
+            }
         }
     }
     if out.audited.is_empty() && out.not_audited.is_empty() {
@@ -182,7 +186,7 @@ pub(crate) fn schedule_of(farm: &Farm, says: &Weighed) -> Result<(Name, Schedule
     });
     match (fitting.len(), by_contract) {
         (0, _) => Err(DeskError::Refused(format!(
-            "{buyer} has no schedule for {} of {}; write the buyer again with --schedule FILE",
+            "{buyer} has no schedule for {} of {}; mend it: stook mend \"buyer {buyer}\" with --set schedule=FILE for each, those it has included",
             says.crop, says.season
         ))),
         (1, _) => Ok((buyer.clone(), fitting.remove(0))),

@@ -19,7 +19,32 @@ pub fn write(
 ) -> Result<Entry, DeskError> {
     let year = year_of(pen, farm)?;
     let payload = read(kind, figures, farm, year)?;
+    taken(farm, &payload)?;
     pen.write(book, payload)
+}
+
+/// A name that is in the book already is mended, not written again: what the new entry leaves out
+/// would be lost from sight.
+fn taken(farm: &Farm, payload: &Payload) -> Result<(), DeskError> {
+    let (what, name, there) = match payload {
+        Payload::Field(says) => ("field", &says.name, farm.fields.contains_key(&says.name)),
+        Payload::Machine(says) => (
+            "machine",
+            &says.name,
+            farm.machines.contains_key(&says.name),
+        ),
+        Payload::Place(says) => ("place", &says.name, farm.places.contains_key(&says.name)),
+        Payload::Meter(says) => ("meter", &says.name, farm.meters.contains_key(&says.name)),
+        Payload::Buyer(says) => ("buyer", &says.name, farm.buyers.contains_key(&says.name)),
+        Payload::Person(says) => ("person", &says.name, farm.people.contains_key(&says.name)),
+        _ => return Ok(()),
+    };
+    if there {
+        return Err(DeskError::Refused(format!(
+            "the {what} {name} is in the book already; change it with stook mend \"{what} {name}\" --set FIGURE=VALUE --reason WHY"
+        )));
+    }
+    Ok(())
 }
 
 /// The year of what is being written, local time.
@@ -161,6 +186,43 @@ pub fn find(book: &Book, farm: &Farm, text: &str) -> Result<EntryId, DeskError> 
         };
     }
     let mut found: Vec<EntryId> = Vec::new();
+    let named = |what: &str, name: &book::kinds::Name| format!("{what} {name}") == text;
+    found.extend(
+        farm.fields
+            .iter()
+            .filter(|(name, _)| named("field", name))
+            .map(|(_, s)| s.id),
+    );
+    found.extend(
+        farm.machines
+            .iter()
+            .filter(|(name, _)| named("machine", name))
+            .map(|(_, s)| s.id),
+    );
+    found.extend(
+        farm.places
+            .iter()
+            .filter(|(name, _)| named("place", name))
+            .map(|(_, s)| s.id),
+    );
+    found.extend(
+        farm.meters
+            .iter()
+            .filter(|(name, _)| named("meter", name))
+            .map(|(_, s)| s.id),
+    );
+    found.extend(
+        farm.buyers
+            .iter()
+            .filter(|(name, _)| named("buyer", name))
+            .map(|(_, s)| s.id),
+    );
+    found.extend(
+        farm.people
+            .iter()
+            .filter(|(name, _)| named("person", name))
+            .map(|(_, s)| s.id),
+    );
     let mut years: Vec<u16> = farm.dumps.iter().map(|stands| stands.says.season).collect();
     years.extend(farm.tickets.iter().map(|stands| stands.says.season));
     years.extend(farm.moves.iter().map(|stands| stands.says.season));
@@ -170,8 +232,13 @@ pub fn find(book: &Book, farm: &Farm, text: &str) -> Result<EntryId, DeskError> 
     for year in years {
         let season = crate::season(farm, year)?;
         for (name, id) in &season.entries {
-            let number = name.0.rsplit_once(' ').map(|(_, number)| number);
-            if name.0 == text || number == Some(text) {
+            // a second slip of one name is "ticket 7 (again 2)": then the bare name means neither
+            let base = name
+                .0
+                .split_once(" (again ")
+                .map_or(name.0.as_str(), |(base, _)| base);
+            let number = base.split_once(' ').map(|(_, number)| number);
+            if name.0 == text || base == text || number == Some(text) {
                 found.push(*id);
             }
         }

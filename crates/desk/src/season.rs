@@ -16,6 +16,11 @@ use jiff::tz::TimeZone;
 use quantity::{Length, LengthUnit, Mass, Moisture, TestWeight};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// The meter that a lent moisture is said to come from.
+pub(crate) const LENT_METER: &str = "nobody's meter";
+/// Standard error of a lent moisture, points (a guess from how moistures stray within a season).
+pub(crate) const LENT_POINTS: f64 = 1.5;
+
 /// One season, ready for the ledger and for squaring.
 #[derive(Debug, Clone, Default)]
 pub struct Season {
@@ -142,6 +147,7 @@ pub fn season(farm: &Farm, year: u16) -> Result<Season, DeskError> {
         out.evidence.stocks.push(stock);
     }
     out.assume_moistures();
+    out.lend_moistures();
     Ok(out)
 }
 
@@ -355,6 +361,38 @@ impl Season {
             moisture: reading(moisture),
             relative_sd,
         })
+    }
+
+    /// A monitor that shows wet mass needs a moisture: where nobody measured one, the crop's median
+    /// of the season is lent, or its customary base where nobody measured any; both are said. (To the
+    /// account a monitor reading without a moisture is dry mass; those that show dry have theirs.)
+    fn lend_moistures(&mut self) {
+        let mut lent: BTreeMap<CropId, (Moisture, usize)> = BTreeMap::new();
+        for slip in &mut self.evidence.slips {
+            if slip.moisture.is_some() || !matches!(slip.weight, Weight::Monitor { .. }) {
+                continue;
+            }
+            let customary = || {
+                let crop: Crop = slip.crop.0.parse().ok()?;
+                Moisture::from_percent(facts::customary_bases(crop).first()?.base.value).ok()
+            };
+            let Some(value) = self.assumed.get(&slip.crop).copied().or_else(customary) else {
+                slip.weight = Weight::Unknown;
+                continue;
+            };
+            let meter = MeterId::from(LENT_METER);
+            slip.moisture = Some(MoistureReading { value, meter });
+            lent.entry(slip.crop.clone()).or_insert((value, 0)).1 += 1;
+        }
+        for (crop, (value, count)) in lent {
+            self.evidence
+                .meters
+                .insert(MeterId::from(LENT_METER), square::MeterKind::Combine);
+            self.notes.push(format!(
+                "{count} tanks of {crop} have no moisture: {} was lent to them, give or take {LENT_POINTS} points; write one to be surer",
+                value.show()
+            ));
+        }
     }
 
     /// The median moisture of each crop, for weights that have none in the ledger's exact record.

@@ -1,5 +1,6 @@
 //! The squared account of a season, with names that people know and the way back to the entries.
 
+use crate::season::{LENT_METER, LENT_POINTS};
 use crate::{DeskError, Season, Why};
 use account::slip::{CropId, SlipId, Weight};
 use account::square::{Settings, Squared, Suspect};
@@ -56,8 +57,10 @@ pub fn square(season: &Season, level: f64) -> Result<Squaring, DeskError> {
             format!("found {level}, expected 0.0005 to 0.5"),
         ));
     }
+    let lent = (account::slip::MeterId::from(LENT_METER), LENT_POINTS);
     let settings = Settings {
         level,
+        meter_points: BTreeMap::from([lent]),
         ..Settings::default()
     };
     let squared = account::square::square(&season.evidence, &settings)

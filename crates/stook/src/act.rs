@@ -239,7 +239,15 @@ fn mended(mend: &MendTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
         };
         let name = name.trim();
         let mut texts = set.many(name).to_vec();
-        texts.push(value.trim().to_owned());
+        let value = value.trim();
+        let text = match name {
+            // a file's text stands for it, as when it was first written
+            "schedule" | "boundary" => {
+                std::fs::read_to_string(value).unwrap_or_else(|_| value.to_owned())
+            }
+            _ => value.to_owned(),
+        };
+        texts.push(text);
         set.set_given(name, texts);
     }
     let mut clock = MachineClock;

@@ -65,7 +65,7 @@ pub(crate) fn calc(asked: &CalcTyped, out: &mut Out) -> Result<u8> {
             } else {
                 print_settlement(&settlement, out);
             }
-            return Ok(u8::from(calc::rejected(&settlement)));
+            return Ok(u8::from(settlement.outcome != Outcome::Settled));
         }
         CalcTyped::Network { file } => {
             let text = std::fs::read_to_string(file).with_context(|| file.display().to_string())?;
@@ -121,6 +121,9 @@ pub(crate) fn print_settlement(settled: &Settlement, out: &mut Out) {
             "the buyer refuses this load: {}",
             reasons.join("; ")
         ));
+    }
+    if settled.outcome == Outcome::Incomplete {
+        out.line("incomplete: some line could not be worked out, so this is not what the load pays; see the notes");
     }
     let mut rows = vec![vec![
         "as weighed".to_owned(),

@@ -1,6 +1,6 @@
 //! Pictures and the sheet to print: desk results into draw's plain inputs, no arithmetic but units.
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, bail};
 use desk::Squaring;
 use desk::audit::Audited;
 use desk::night::{CropLine, Night, UnitLine};
@@ -10,15 +10,34 @@ use draw::{
     SheetTable, SlipMark, SlipTests, Step, Texture,
 };
 use quantity::{DryMass, MassUnit};
+use std::io::Read;
 use std::path::Path;
 use track::RawPoint;
 
 /// Standard errors on either side that hold 8 in 10 (normal).
 const EIGHT_IN_TEN: f64 = 1.2816;
 
-/// Writes a picture or page; an existing file is written over, as for any drawing.
+/// Writes a picture or page whole, under a name of its own first. A file that is there already is
+/// written over only if it is such a drawing itself: never a book, never raw data.
 pub(crate) fn write(path: &Path, text: &str) -> Result<()> {
-    std::fs::write(path, text).with_context(|| path.display().to_string())
+    let name = || path.display().to_string();
+    if path.exists() {
+        let mut start = [0_u8; 15];
+        let read = std::fs::File::open(path).and_then(|mut file| file.read(&mut start));
+        let read = read.with_context(name)?;
+        let ours = start[..read].starts_with(b"<svg xmlns=")
+            || start[..read].starts_with(b"<!doctype html>");
+        if !ours {
+            bail!(
+                "{}: it holds something else than a drawing and was left as it is; choose another name",
+                name()
+            );
+        }
+    }
+    let mut beside = path.as_os_str().to_owned();
+    beside.push(".new");
+    std::fs::write(&beside, text).with_context(name)?;
+    std::fs::rename(&beside, path).with_context(name)
 }
 
 fn lb(value: f64) -> String {
@@ -401,7 +420,7 @@ fn tables(night: &Night) -> Vec<SheetTable> {
             units.collect(),
         ),
         table(
-            "shares of what came off",
+            "shares of what was delivered or put by",
             "",
             &["who", "field", "crop", "dry matter"],
             &[3],

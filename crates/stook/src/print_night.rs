@@ -45,7 +45,7 @@ pub(crate) fn squaring(squaring: &Squaring, all: bool, out: &mut Out) {
         out.line("");
         out.line(format!("{}: {}", suspect.slip, suspect.written));
         out.line(format!(
-            "  off by {} ± {} (z {:.1})",
+            "  off by {} ± {} (z {:.1} when it was set aside)",
             dry(suspect.off_by_dry_lb, out),
             dry(suspect.se_dry_lb, out),
             suspect.suspect.z
@@ -274,7 +274,7 @@ pub(crate) fn night(night: &Night, out: &mut Out) {
     }
     if !night.shares.is_empty() {
         out.line("");
-        out.line("Shares of what came off");
+        out.line("Shares of what was delivered or put by");
         let rows: Vec<Vec<String>> = night
             .shares
             .iter()

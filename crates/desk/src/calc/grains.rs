@@ -382,6 +382,26 @@ pub(super) fn factors(texts: &[String]) -> Result<Factors, DeskError> {
 pub fn grade(crop: &str, typed: &[String]) -> Result<Answer, DeskError> {
     let crop: Crop = read("crop", crop, str::parse)?;
     let (values, flags) = factors(typed)?;
+    for (factor, value) in &values {
+        if let Factor::Other(name) = factor {
+            return Err(DeskError::figure(
+                "factor",
+                format!(
+                    "found '{name}', which no grade table has; expected names like \"test weight\", \"total damage\", \"heat damage\", \"foreign material\", \"broken and foreign\", splits"
+                ),
+            ));
+        }
+        if value.is_sign_negative() || *value > Decimal::from(100) {
+            return Err(DeskError::figure(
+                "factor",
+                format!(
+                    "found {} {value}, expected 0 to 100 {}",
+                    factor.words(),
+                    factor.unit()
+                ),
+            ));
+        }
+    }
     let graded = grain::grade(crop, &values, &flags)?;
     let mut out = Answer::default();
     out.same("grade", graded.name.clone(), "Grade", graded.name.clone());

@@ -1,7 +1,7 @@
 //! An entry's figures as people would write them: what a correction starts from, and what is shown.
 
 use super::Figures;
-use super::people::{PLACES, ROLES};
+use super::people::{DAYS, PLACES, ROLES};
 use super::stock::HOW;
 use book::kinds::{
     AcresSource, BinShape, Contract, MeterKind, MoistureReading, MonitorBasis, MoveWeight, Payload,
@@ -89,8 +89,25 @@ pub fn figures_of(payload: &Payload) -> Option<Figures> {
         }
         Payload::Buyer(buyer) => {
             out.add("name", buyer.name.as_str());
+            if let Some(first) = buyer.schedules.first() {
+                out.add("season", first.season.to_string());
+            }
             for one in &buyer.schedules {
                 out.add("schedule", one.schedule.to_string());
+            }
+            for one in &buyer.receiving {
+                for hours in &one.hours {
+                    let day = DAYS[usize::from(hours.weekday.clamp(1, 7)) - 1];
+                    let clock = |min: u16| format!("{}:{:02}", min / 60, min % 60);
+                    let (opens, closes) = (clock(hours.opens_min), clock(hours.closes_min));
+                    out.add("hours", format!("{}={day} {opens}-{closes}", one.crop));
+                }
+                if let Some(top) = one.top_moisture {
+                    out.add("top-moisture", format!("{}={}", one.crop, top.show()));
+                }
+                for vehicle in &one.vehicles {
+                    out.add("takes", format!("{}={vehicle}", one.crop));
+                }
             }
             opt(&mut out, "location", buyer.location.as_ref());
         }

@@ -62,6 +62,11 @@ pub(super) const BUYER: Form = Form {
     kind: "buyer",
     help: "A buyer, with schedules and hours",
     figures: &[
+        figure(
+            "season",
+            May,
+            "The schedules' year, if not the one it is written in",
+        ),
         figure("name", Must, "What people call it"),
         figure(
             "schedule",
@@ -161,6 +166,7 @@ pub(super) fn metres(text: &str) -> Result<Decimal, String> {
 }
 
 pub(super) fn buyer(figures: &Figures, year: u16) -> Result<Buyer, DeskError> {
+    let year = super::season(figures, year)?;
     let mut schedules = Vec::new();
     for text in figures.many("schedule") {
         let schedule = crate::schedule_from(text)?;
@@ -217,7 +223,7 @@ fn crop_pair<'t>(figure: &str, text: &'t str) -> Result<(Name, &'t str), DeskErr
     Ok((Name::new(crop.key())?, value))
 }
 
-const DAYS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
+pub(super) const DAYS: [&str; 7] = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"];
 
 /// `Mon-Sat 7:00-19:00`, or `Sun 13:00-17:00`.
 fn hours(text: &str) -> Result<Vec<Hours>, DeskError> {

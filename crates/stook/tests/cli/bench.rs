@@ -101,6 +101,8 @@ impl Bench {
                 "buyer",
                 "--name",
                 "Pit",
+                "--season",
+                "2025",
                 "--schedule",
                 "beans.toml",
             ],
@@ -112,7 +114,7 @@ impl Bench {
                 "--crop",
                 "soybean",
                 "--season",
-                "2026",
+                "2025",
                 "--share",
                 "owner=2/3",
                 "--share",
@@ -135,7 +137,7 @@ impl Bench {
         ];
         for (day, (a, b, gross)) in loads.iter().enumerate() {
             for (minute, reading) in [("10", a), ("40", b)] {
-                let at = format!("2026-10-0{} 14:{minute}", day + 1);
+                let at = format!("2025-10-0{} 14:{minute}", day + 1);
                 bench.ok(&[
                     "write",
                     "dump",
@@ -157,7 +159,7 @@ impl Bench {
                     &at,
                 ]);
             }
-            let (at, number) = (format!("2026-10-0{} 16:00", day + 1), format!("4821{day}"));
+            let (at, number) = (format!("2025-10-0{} 16:00", day + 1), format!("4821{day}"));
             bench.ok(&[
                 "write",
                 "weighed",
