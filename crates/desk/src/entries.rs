@@ -18,9 +18,23 @@ pub fn write(
     figures: &Figures,
 ) -> Result<Entry, DeskError> {
     let year = year_of(pen, farm)?;
+    let payload = read_new(kind, figures, farm, year)?;
+    pen.write(book, payload)
+}
+
+/// Reads the figures of a new entry: as [`crate::written::read`], and a name must not be taken.
+///
+/// # Errors
+/// As there, and a name that is in the book already.
+pub fn read_new(
+    kind: &str,
+    figures: &Figures,
+    farm: &Farm,
+    year: u16,
+) -> Result<Payload, DeskError> {
     let payload = read(kind, figures, farm, year)?;
     taken(farm, &payload)?;
-    pen.write(book, payload)
+    Ok(payload)
 }
 
 /// A name that is in the book already is mended, not written again: what the new entry leaves out
@@ -124,6 +138,7 @@ pub fn mend(
         // a correction's time is when the thing corrected happened
         entry.happened = standing.happened.clone();
     }
+    pen.ready(book)?;
     Ok(book.append(&entry, pen.clock.now_ms())?)
 }
 
@@ -167,6 +182,7 @@ pub fn strike(
     if let (None, Some(struck)) = (&pen.at, book.entry(id)?) {
         entry.happened = struck.happened;
     }
+    pen.ready(book)?;
     Ok(book.append(&entry, pen.clock.now_ms())?)
 }
 

@@ -79,57 +79,62 @@ impl Farm {
             let Reading::Known(payload) = standing.read()? else {
                 continue;
             };
-            let (id, happened) = (standing.id, standing.happened.clone());
             let mended = standing.holder != standing.id;
-            macro_rules! stands {
-                ($says:expr) => {
-                    Stands {
-                        id,
-                        happened,
-                        mended,
-                        says: $says,
-                    }
-                };
-            }
-            match payload {
-                Payload::Farm(says) => {
-                    farm.name = says.name.to_string();
-                    farm.zone = says.zone.to_string();
-                }
-                Payload::Field(says) => {
-                    farm.fields.insert(says.name.clone(), stands!(says));
-                }
-                Payload::Machine(says) => {
-                    farm.machines.insert(says.name.clone(), stands!(says));
-                }
-                Payload::Place(says) => {
-                    farm.places.insert(says.name.clone(), stands!(says));
-                }
-                Payload::Meter(says) => {
-                    farm.meters.insert(says.name.clone(), stands!(says));
-                }
-                Payload::Buyer(says) => {
-                    farm.buyers.insert(says.name.clone(), stands!(says));
-                }
-                Payload::Person(says) => {
-                    farm.people.insert(says.name.clone(), stands!(says));
-                }
-                Payload::Season(says) => {
-                    farm.seasons.insert(says.season, says);
-                }
-                Payload::Planting(says) => farm.plantings.push(stands!(says)),
-                Payload::Opening(says) => farm.openings.push(stands!(says)),
-                Payload::Dump(says) => farm.dumps.push(stands!(says)),
-                Payload::Weighed(says) => farm.tickets.push(stands!(says)),
-                Payload::Move(says) => farm.moves.push(stands!(says)),
-                Payload::Measure(says) => farm.measures.push(stands!(says)),
-                Payload::Sample(says) => farm.samples.push(stands!(says)),
-                Payload::File(_) | Payload::Note(_) | Payload::Correction(_) | Payload::Void(_) => {
-                }
-            }
+            farm.learn(standing.id, &standing.happened, mended, payload);
         }
         farm.effective = effective;
         Ok(farm)
+    }
+
+    /// Takes in one thing that stands, or is about to: what later lines of a batch may name.
+    pub fn learn(&mut self, id: EntryId, happened: &Happened, mended: bool, payload: Payload) {
+        let farm = self;
+        let happened = happened.clone();
+        macro_rules! stands {
+            ($says:expr) => {
+                Stands {
+                    id,
+                    happened,
+                    mended,
+                    says: $says,
+                }
+            };
+        }
+        match payload {
+            Payload::Farm(says) => {
+                farm.name = says.name.to_string();
+                farm.zone = says.zone.to_string();
+            }
+            Payload::Field(says) => {
+                farm.fields.insert(says.name.clone(), stands!(says));
+            }
+            Payload::Machine(says) => {
+                farm.machines.insert(says.name.clone(), stands!(says));
+            }
+            Payload::Place(says) => {
+                farm.places.insert(says.name.clone(), stands!(says));
+            }
+            Payload::Meter(says) => {
+                farm.meters.insert(says.name.clone(), stands!(says));
+            }
+            Payload::Buyer(says) => {
+                farm.buyers.insert(says.name.clone(), stands!(says));
+            }
+            Payload::Person(says) => {
+                farm.people.insert(says.name.clone(), stands!(says));
+            }
+            Payload::Season(says) => {
+                farm.seasons.insert(says.season, says);
+            }
+            Payload::Planting(says) => farm.plantings.push(stands!(says)),
+            Payload::Opening(says) => farm.openings.push(stands!(says)),
+            Payload::Dump(says) => farm.dumps.push(stands!(says)),
+            Payload::Weighed(says) => farm.tickets.push(stands!(says)),
+            Payload::Move(says) => farm.moves.push(stands!(says)),
+            Payload::Measure(says) => farm.measures.push(stands!(says)),
+            Payload::Sample(says) => farm.samples.push(stands!(says)),
+            Payload::File(_) | Payload::Note(_) | Payload::Correction(_) | Payload::Void(_) => {}
+        }
     }
 
     /// The field of that name, in any case of letters.

@@ -31,7 +31,7 @@ mod tanks;
 mod why;
 pub mod written;
 
-pub use entries::{Shown, find, history, mend, show, strike, write, year_of};
+pub use entries::{Shown, find, history, mend, read_new, show, strike, write, year_of};
 pub use error::DeskError;
 pub use farm::{Farm, Stands};
 pub use pen::{Clock, Pen, happened};

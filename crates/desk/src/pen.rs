@@ -2,7 +2,7 @@
 
 use crate::DeskError;
 use book::kinds::{Name, Payload};
-use book::{Book, Entry, EntryId, Happened, NewEntry};
+use book::{Book, Device, Entry, EntryId, Happened, NewEntry};
 use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
 
@@ -14,6 +14,9 @@ pub trait Clock {
     fn chance(&mut self) -> [u8; 10];
 }
 
+/// How far ahead of the clock a thing may have happened: two days, for clocks a little wrong.
+const AHEAD_MS: i64 = 2 * 86_400_000;
+
 /// Who writes, and when it happened.
 pub struct Pen<'a> {
     /// Who.
@@ -22,6 +25,8 @@ pub struct Pen<'a> {
     pub at: Option<Happened>,
     /// The farm's time zone, for what is written now.
     pub zone: String,
+    /// The device that the book writes as from the first entry on; as it does already, if `None`.
+    pub device: Option<Device>,
     /// The clock.
     pub clock: &'a mut dyn Clock,
 }
@@ -42,8 +47,30 @@ impl<'a> Pen<'a> {
             author: Name::new(author)?,
             at,
             zone: zone.to_owned(),
+            device: None,
             clock,
         })
+    }
+
+    /// The same pen, on a device of its own.
+    #[must_use]
+    pub fn on(mut self, device: Device) -> Self {
+        self.device = Some(device);
+        self
+    }
+
+    /// Called when everything was read and found good, just before writing: until then a book that
+    /// comes from another device is not touched.
+    ///
+    /// # Errors
+    /// Whatever the book refuses.
+    pub fn ready(&mut self, book: &mut Book) -> Result<(), DeskError> {
+        if let Some(device) = self.device.take()
+            && book.device().id != device.id
+        {
+            book.take_device(&device, self.clock.now_ms())?;
+        }
+        Ok(())
     }
 
     /// Makes a new entry, not yet in a book.
@@ -56,6 +83,14 @@ impl<'a> Pen<'a> {
         replaces: Vec<EntryId>,
     ) -> Result<NewEntry, DeskError> {
         let now_ms = self.clock.now_ms();
+        if let Some(at) = &self.at
+            && at.at_ms() > now_ms + AHEAD_MS
+        {
+            return Err(DeskError::figure(
+                "at",
+                "the time is more than two days ahead of this computer's clock; look at the year, or set the clock",
+            ));
+        }
         let happened = match &self.at {
             Some(at) => at.clone(),
             None => Happened::new(now_ms, self.zone.clone())?,
@@ -75,6 +110,7 @@ impl<'a> Pen<'a> {
     /// Whatever the book refuses.
     pub fn write(&mut self, book: &mut Book, payload: Payload) -> Result<Entry, DeskError> {
         let entry = self.entry(payload, Vec::new())?;
+        self.ready(book)?;
         Ok(book.append(&entry, self.clock.now_ms())?)
     }
 }

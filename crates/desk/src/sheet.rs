@@ -1,7 +1,7 @@
 //! A spreadsheet of slips saved as CSV: a `kind` column, `at` and `by` if wanted, and one column a
 //! figure, named as in [`crate::written::FORMS`]; several values in one cell are separated by semicolons.
 
-use crate::written::{Figures, read};
+use crate::written::Figures;
 use crate::{DeskError, Farm, Pen};
 use book::kinds::Name;
 use book::{Book, NewEntry};
@@ -74,6 +74,7 @@ pub fn read_sheet(
             why: format!("no usable row; {first}"),
         });
     }
+    pen.ready(book)?;
     let now_ms = pen.clock.now_ms();
     let written = book.append_all(&entries, now_ms)?.len() as u64;
     Ok(SheetRead {
@@ -120,9 +121,10 @@ fn entry(
         author,
         at: happened.or_else(|| pen.at.clone()),
         zone: pen.zone.clone(),
+        device: None,
         clock: pen.clock,
     };
     let year = crate::entries::year_of(&mut own, farm)?;
-    let payload = read(&kind, &figures, farm, year)?;
+    let payload = crate::read_new(&kind, &figures, farm, year)?;
     own.entry(payload, Vec::new())
 }

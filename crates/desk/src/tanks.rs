@@ -48,6 +48,7 @@ pub fn tanks(
             why: "it has no load column, so its tanks cannot be told apart; say which column with --column NAME=load".to_owned(),
         });
     }
+    pen.ready(book)?;
     let sha256 = book.attach(bytes)?;
     let base = file.rsplit(['/', '\\']).next().unwrap_or(file);
     let name = Name::new(base)?;

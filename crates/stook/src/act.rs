@@ -82,20 +82,17 @@ fn next(typed: &Typed, out: &mut Out) -> Result<u8> {
     Ok(0)
 }
 
-/// Opens the book to write, as this device.
-pub(crate) fn open(path: &Path) -> Result<book::Book> {
-    Ok(desk::books::open(
-        path,
-        &clock::device(path)?,
-        &mut MachineClock,
-    )?)
+/// Opens the book; the pen that writes takes this device once everything was found good.
+fn open(path: &Path) -> Result<book::Book> {
+    Ok(desk::books::read_only(path)?)
 }
 
 fn written(write: &WriteTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
     let mut book = open(&typed.book)?;
     let farm = Farm::read(&book)?;
     let mut clock = MachineClock;
-    let mut pen = Pen::new(&write.by, write.at.as_deref(), &farm.zone, &mut clock)?;
+    let mut pen = Pen::new(&write.by, write.at.as_deref(), &farm.zone, &mut clock)?
+        .on(clock::device(&typed.book)?);
     match &write.what {
         Written::Entry { kind, figures } => {
             let entry = desk::write(&mut book, &farm, &mut pen, kind, figures)?;
@@ -132,50 +129,41 @@ fn lines(
     one_by_one: bool,
     out: &mut Out,
 ) -> Result<()> {
+    let device = clock::device(book.path())?;
     let mut clock = MachineClock;
     let mut batch = Vec::new();
     for (number, line) in std::io::stdin().lock().lines().enumerate() {
-        let line = line.with_context(|| format!("line {}", number + 1))?;
+        let here = || format!("line {}", number + 1);
+        let line = line.with_context(here)?;
         if line.trim().is_empty() {
             continue;
         }
-        let row: Row =
-            serde_json::from_str(&line).with_context(|| format!("line {}", number + 1))?;
-        let figures = row
-            .figures()
-            .with_context(|| format!("line {}", number + 1))?;
+        let row: Row = serde_json::from_str(&line).with_context(here)?;
+        let figures = row.figures().with_context(here)?;
         let at = row.at.as_deref().or(write.at.as_deref());
-        let mut pen = Pen::new(
-            row.by.as_deref().unwrap_or(&write.by),
-            at,
-            &farm.zone,
-            &mut clock,
-        )?;
-        let year = desk::year_of(&mut pen, &farm)?;
-        let payload = desk::written::read(&row.kind, &figures, &farm, year)
-            .with_context(|| format!("line {}", number + 1))?;
-        let names = !matches!(
-            row.kind.as_str(),
-            "dump" | "weighed" | "move" | "measure" | "sample" | "note"
-        );
+        let by = row.by.as_deref().unwrap_or(&write.by);
+        let mut pen = Pen::new(by, at, &farm.zone, &mut clock)
+            .with_context(here)?
+            .on(device.clone());
+        let year = desk::year_of(&mut pen, &farm).with_context(here)?;
+        let payload = desk::read_new(&row.kind, &figures, &farm, year).with_context(here)?;
+        let entry = pen.entry(payload.clone(), Vec::new()).with_context(here)?;
+        // later lines may name what this one makes known
+        farm.learn(entry.id, &entry.happened, false, payload);
         if one_by_one {
-            let entry = pen.write(book, payload)?;
-            out.line(entry.id.to_string());
+            pen.ready(book)?;
+            let written = book.append(&entry, desk::Clock::now_ms(&mut MachineClock))?;
+            out.line(written.id.to_string());
             out.flush();
         } else {
-            let entry = pen.entry(payload, Vec::new())?;
-            if names {
-                // later lines may name what this one makes known
-                book.append(&entry, desk::Clock::now_ms(&mut MachineClock))?;
-            } else {
-                batch.push(entry);
-            }
-        }
-        if names {
-            farm = Farm::read(book)?;
+            batch.push(entry);
         }
     }
     if !one_by_one {
+        let zone = farm.zone.clone();
+        Pen::new(&write.by, None, &zone, &mut clock)?
+            .on(device)
+            .ready(book)?;
         let written = book.append_all(&batch, desk::Clock::now_ms(&mut MachineClock))?;
         for entry in &written {
             out.line(entry.id.to_string());
@@ -256,7 +244,8 @@ fn mended(mend: &MendTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
         mend.signed.at.as_deref(),
         &farm.zone,
         &mut clock,
-    )?;
+    )?
+    .on(clock::device(&typed.book)?);
     let entry = desk::mend(&mut book, &farm, &mut pen, id, &set, &mend.reason)?;
     print_entry(&entry, out)?;
     Ok(0)
@@ -272,7 +261,8 @@ fn struck(strike: &StrikeTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
         strike.signed.at.as_deref(),
         &farm.zone,
         &mut clock,
-    )?;
+    )?
+    .on(clock::device(&typed.book)?);
     let entry = desk::strike(&mut book, &farm, &mut pen, id, &strike.reason)?;
     print_entry(&entry, out)?;
     Ok(0)
@@ -409,7 +399,8 @@ fn tanks(asked: &TanksTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
         asked.signed.at.as_deref(),
         &farm.zone,
         &mut clock,
-    )?;
+    )?
+    .on(clock::device(&typed.book)?);
     let question = desk::passes::Asked {
         swath: asked.swath.clone(),
         crop: asked.crop.clone(),

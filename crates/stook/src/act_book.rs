@@ -1,6 +1,5 @@
 //! `stook book ...`
 
-use crate::act::open;
 use crate::args::{BookTyped, Typed};
 use crate::clock::{self, MachineClock};
 use crate::print::Out;
@@ -72,7 +71,7 @@ pub(crate) fn book(asked: &BookTyped, typed: &Typed, out: &mut Out) -> Result<u8
             Ok(0)
         }
         BookTyped::Merge { from } => {
-            let merged = books::merge(&mut open(&typed.book)?, from)?;
+            let merged = books::merge(&mut books::read_only(&typed.book)?, from)?;
             print_merged(&merged, out)
         }
         BookTyped::Export { folder } => {

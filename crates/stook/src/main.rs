@@ -20,7 +20,10 @@ use print::Out;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let typed = args::Typed::parse();
+    let typed = match args::Typed::try_parse() {
+        Ok(typed) => typed,
+        Err(why) => return print::usage(&why),
+    };
     let mut out = Out::new(&typed);
     match act::act(&typed, &mut out) {
         Ok(code) => {

@@ -137,5 +137,42 @@ pub(crate) fn say(text: impl AsRef<str>) {
 
 /// What went wrong, in one sentence.
 pub(crate) fn complain(why: &anyhow::Error) {
-    say(format!("stook: {why:#}"));
+    let missing = why
+        .root_cause()
+        .downcast_ref::<std::io::Error>()
+        .is_some_and(|io| io.kind() == std::io::ErrorKind::NotFound);
+    if missing {
+        say(format!(
+            "stook: {why} is not there; check the name and the folder"
+        ));
+    } else {
+        say(format!("stook: {why:#}"));
+    }
+}
+
+/// Words that cannot be understood: one line and where the help is. Help itself is an answer.
+pub(crate) fn usage(why: &clap::Error) -> std::process::ExitCode {
+    use clap::error::ErrorKind;
+    if matches!(
+        why.kind(),
+        ErrorKind::DisplayHelp
+            | ErrorKind::DisplayVersion
+            | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand
+    ) {
+        let _ = why.print();
+        return std::process::ExitCode::from(u8::try_from(why.exit_code()).unwrap_or(2));
+    }
+    let text = why.to_string();
+    let said: Vec<&str> = text
+        .lines()
+        .map(str::trim)
+        .take_while(|line| !line.starts_with("Usage:") && !line.starts_with("For more"))
+        .filter(|line| !line.is_empty())
+        .collect();
+    let said = said.join(" ");
+    let said = said.strip_prefix("error: ").unwrap_or(&said);
+    say(format!(
+        "stook: {said}; --help after the command lists what it takes"
+    ));
+    std::process::ExitCode::from(2)
 }

@@ -25,18 +25,38 @@ impl Bench {
         self.folder.path()
     }
     pub(crate) fn run(&self, words: &[&str]) -> Ran {
-        let output: Output = Command::new(env!("CARGO_BIN_EXE_stook"))
+        self.run_as("test-device", words)
+    }
+    pub(crate) fn run_as(&self, device: &str, words: &[&str]) -> Ran {
+        ran(&self.command(device, words).output().unwrap())
+    }
+    /// Runs a command with text on its standard input.
+    pub(crate) fn feed(&self, words: &[&str], text: &str) -> Ran {
+        use std::io::Write;
+        use std::process::Stdio;
+        let mut command = self.command("test-device", words);
+        let mut child = command
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        child
+            .stdin
+            .take()
+            .unwrap()
+            .write_all(text.as_bytes())
+            .unwrap();
+        ran(&child.wait_with_output().unwrap())
+    }
+    fn command(&self, device: &str, words: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_stook"));
+        command
             .args(words)
             .current_dir(self.path())
-            .env("STOOK_DEVICE", "test-device")
-            .env_remove("STOOK_BOOK")
-            .output()
-            .unwrap();
-        Ran {
-            code: output.status.code().unwrap_or(-1),
-            out: String::from_utf8_lossy(&output.stdout).into_owned(),
-            err: String::from_utf8_lossy(&output.stderr).into_owned(),
-        }
+            .env("STOOK_DEVICE", device)
+            .env_remove("STOOK_BOOK");
+        command
     }
     pub(crate) fn ok(&self, words: &[&str]) -> String {
         let ran = self.run(words);
@@ -194,6 +214,14 @@ impl Bench {
             ]);
         }
         bench
+    }
+}
+
+fn ran(output: &Output) -> Ran {
+    Ran {
+        code: output.status.code().unwrap_or(-1),
+        out: String::from_utf8_lossy(&output.stdout).into_owned(),
+        err: String::from_utf8_lossy(&output.stderr).into_owned(),
     }
 }
 

@@ -251,14 +251,49 @@ fn bad_input_is_one_sentence_and_leaves_the_book_as_it_was() {
         assert!(ran.err.contains(names), "{words:?} said: {}", ran.err);
         assert!(!ran.err.contains("panicked"), "{words:?} said: {}", ran.err);
     }
-    // what clap refuses: two lines or more of usage, still exit 2
+    // words that are no flag, choice or command: one line too
     for words in [
         &["write", "dump", "--colour", "red"][..],
         &["squirrel"],
         &["calc", "shrink"],
+        &["--units", "stone", "square"],
+        &[
+            "calc", "bin", "--across", "30ft", "--depth", "-16ft", "--crop", "corn",
+        ],
     ] {
-        assert_eq!(bench.run(words).code, 2, "{words:?}");
+        let ran = bench.run(words);
+        assert_eq!(ran.code, 2, "{words:?}");
+        assert_eq!(
+            ran.err.trim().lines().count(),
+            1,
+            "{words:?} said:\n{}",
+            ran.err
+        );
     }
+    // another device is refused just as quietly: the file is the same to the byte
+    let file = || std::fs::read(bench.path().join("farm.stook")).unwrap();
+    let bytes = file();
+    let ran = bench.run_as(
+        "another",
+        &[
+            "write",
+            "dump",
+            "--machine",
+            "nobody",
+            "--field",
+            "Willow Bench",
+            "--crop",
+            "soybean",
+            "--to",
+            "Gravity 1",
+        ],
+    );
+    assert_eq!(ran.code, 2);
+    assert!(bytes == file(), "a refused write changed the book");
+    let ran = bench.run(&["write", "note", "--text", "x", "--at", "2152-10-06 12:00"]);
+    assert!(ran.code == 2 && ran.err.contains("ahead"), "{}", ran.err);
+    let ran = bench.run(&["write", "place", "--name", "Pit", "--kind", "pit"]);
+    assert!(ran.code == 2 && ran.err.contains("already"), "{}", ran.err);
     assert_eq!(before, bench.ok(&["book", "show", "--all"]));
     assert!(bench.ok(&["book", "check"]).contains("clean"));
 }
@@ -417,4 +452,31 @@ fn what_cannot_be_worked_out_is_no_answer() {
         let ran = bench.run(&["calc", "grade", "--crop", "corn", "--factor", factor]);
         assert_eq!(ran.code, 2, "{factor}: {}", ran.out);
     }
+}
+
+#[test]
+fn a_batch_of_lines_is_all_or_none() {
+    let bench = Bench::farm();
+    let place = r#"{"kind":"place","figures":{"name":"Gravity 2","kind":"wagon"}}"#;
+    let dump = |to: &str| {
+        format!(
+            r#"{{"kind":"dump","figures":{{"machine":"combine","field":"Willow Bench","crop":"soybean","to":"{to}"}}}}"#
+        )
+    };
+    let ran = bench.feed(
+        &["write", "lines"],
+        &format!("{place}\n{}\n", dump("Gravity 9")),
+    );
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    assert!(ran.err.starts_with("stook: line 2"), "{}", ran.err);
+    assert!(
+        !bench
+            .ok(&["book", "show", "--kind", "place"])
+            .contains("Gravity 2")
+    );
+    let ran = bench.feed(
+        &["write", "lines"],
+        &format!("{place}\n{}\n", dump("Gravity 2")),
+    );
+    assert_eq!((ran.code, ran.out.lines().count()), (0, 2), "{}", ran.err);
 }
