@@ -15,6 +15,7 @@
 //! The desk never prints and never asks the machine's clock: a [`Clock`] is lent to it.
 
 pub mod audit;
+mod bin_mass;
 pub mod books;
 pub mod calc;
 pub mod demo;
