@@ -52,23 +52,11 @@ pub fn create(
     Ok((book, made))
 }
 
-/// Opens the book, writing as this device from now on.
+/// Opens the book; it is not touched until something is written.
 ///
 /// # Errors
 /// A file that is not there or is not a book.
-pub fn open(path: &Path, device: &Device, clock: &mut dyn Clock) -> Result<Book, DeskError> {
-    let mut book = read_only(path)?;
-    if book.device().id != device.id {
-        book.take_device(device, clock.now_ms())?;
-    }
-    Ok(book)
-}
-
-/// Opens the book to read; nothing is written.
-///
-/// # Errors
-/// A file that is not there or is not a book.
-pub fn read_only(path: &Path) -> Result<Book, DeskError> {
+pub fn open(path: &Path) -> Result<Book, DeskError> {
     if !path.exists() {
         return Err(DeskError::File {
             file: path.display().to_string(),
@@ -237,7 +225,7 @@ pub fn open_or_make(
     clock: &mut dyn Clock,
 ) -> Result<Book, DeskError> {
     if path.exists() {
-        return open(path, device, clock);
+        return open(path);
     }
     Ok(Book::create(path, device, clock.now_ms())?)
 }

@@ -9,6 +9,7 @@
 //! - [`night`]: the day sheet;
 //! - [`passes`]: what a file of combine points adds up to; [`tanks()`]: its tanks as evidence;
 //! - [`books`]: new, check, backup, merge, export, import;
+//! - [`pictures`]: the same results drawn, through `draw`;
 //! - [`calc`]: arithmetic with no book;
 //! - [`demo`]: the demo farm from first slip to squared account.
 //!
@@ -25,6 +26,7 @@ mod farm;
 pub mod night;
 pub mod passes;
 mod pen;
+pub mod pictures;
 mod season;
 mod sheet;
 mod square;

@@ -29,6 +29,8 @@ pub struct PassAnswer {
     /// The totals.
     #[serde(flatten)]
     pub summary: Summary,
+    /// The dry bushels as mass at their base moisture, tonnes.
+    pub dry_at_base_t: f64,
     /// Units and moistures that nobody said and that were assumed, one sentence each.
     pub assumed: Vec<String>,
     /// Bad rows and oddities, the first of each kind.
@@ -122,8 +124,10 @@ fn add_up(
     assumed.extend(read.assumptions());
     let why = whys(&summary);
     let shown_findings = summary.findings.shown.clone();
+    let dry_at_base_t = summary.dry_bu * summary.lb_per_bu * track::KG_PER_LB / 1_000.0;
     Ok(PassAnswer {
         summary,
+        dry_at_base_t,
         assumed,
         shown_findings,
         why,

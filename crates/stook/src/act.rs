@@ -53,7 +53,7 @@ pub(crate) fn act(typed: &Typed, out: &mut Out) -> Result<u8> {
 fn next(typed: &Typed, out: &mut Out) -> Result<u8> {
     let here = typed.book.exists();
     let lines = if here {
-        let book = desk::books::read_only(&typed.book)?;
+        let book = desk::books::open(&typed.book)?;
         let farm = Farm::read(&book)?;
         let slips = farm.dumps.len() + farm.tickets.len() + farm.moves.len();
         [
@@ -84,7 +84,7 @@ fn next(typed: &Typed, out: &mut Out) -> Result<u8> {
 
 /// Opens the book; the pen that writes takes this device once everything was found good.
 fn open(path: &Path) -> Result<book::Book> {
-    Ok(desk::books::read_only(path)?)
+    Ok(desk::books::open(path)?)
 }
 
 fn written(write: &WriteTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
@@ -282,11 +282,11 @@ fn season(farm: &Farm, asked: Option<i16>) -> Result<desk::Season> {
 }
 
 fn squared(asked: &SquareTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
-    let book = desk::books::read_only(&typed.book)?;
+    let book = desk::books::open(&typed.book)?;
     let farm = Farm::read(&book)?;
     let squaring = desk::square(&season(&farm, asked.season)?, asked.level)?;
     if let Some(path) = &asked.picture {
-        page::write(path, &page::tests(&squaring))?;
+        page::write(path, &desk::pictures::tests(&squaring))?;
     }
     if out.json {
         out.json(&squaring)?;
@@ -298,7 +298,7 @@ fn squared(asked: &SquareTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
 }
 
 fn audited(asked: &AuditTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
-    let book = desk::books::read_only(&typed.book)?;
+    let book = desk::books::open(&typed.book)?;
     let farm = Farm::read(&book)?;
     let only = asked
         .ticket
@@ -307,7 +307,7 @@ fn audited(asked: &AuditTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
         .transpose()?;
     let audit = desk::audit::audit(&farm, only, asked.price.as_deref(), asked.paid.as_deref())?;
     if let (Some(path), Some(one)) = (&asked.picture, audit.audited.first()) {
-        page::write(path, &page::steps(one))?;
+        page::write(path, &desk::pictures::steps(one))?;
     }
     if out.json {
         out.json(&audit)?;
@@ -328,7 +328,7 @@ fn audited(asked: &AuditTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
 }
 
 fn tonight(asked: &NightTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
-    let book = desk::books::read_only(&typed.book)?;
+    let book = desk::books::open(&typed.book)?;
     let farm = Farm::read(&book)?;
     let night = desk::night::night(
         &farm,
@@ -337,9 +337,9 @@ fn tonight(asked: &NightTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
         0.05,
     )?;
     if let Some(path) = &asked.page {
-        page::write(path, &page::sheet(&night))?;
+        page::write(path, &desk::pictures::sheet(&night))?;
     }
-    if let (Some(path), Some(picture)) = (&asked.picture, page::account(&night)) {
+    if let (Some(path), Some(picture)) = (&asked.picture, desk::pictures::account(&night)) {
         page::write(path, &picture)?;
     }
     if out.json {
@@ -375,7 +375,7 @@ fn passes(asked: &SummaryTyped, out: &mut Out) -> Result<u8> {
         None => desk::passes::summary(input, &name, &question)?,
         Some(path) => {
             let (answer, points) = desk::passes::summary_with_points(input, &name, &question)?;
-            page::write(path, &page::points(&answer, &points))?;
+            page::write(path, &desk::pictures::points(&answer, &points))?;
             answer
         }
     };
@@ -435,15 +435,15 @@ fn demo_farm(asked: &DemoTyped, out: &mut Out) -> Result<u8> {
     let demo = desk::demo::run(&asked.folder, asked.seed)?;
     page::write(
         &asked.folder.join("day-sheet.html"),
-        &page::sheet(&demo.night),
+        &desk::pictures::sheet(&demo.night),
     )?;
     page::write(
         &asked.folder.join("tests-before.svg"),
-        &page::tests(&demo.before),
+        &desk::pictures::tests(&demo.before),
     )?;
     page::write(
         &asked.folder.join("tests-after.svg"),
-        &page::tests(&demo.after),
+        &desk::pictures::tests(&demo.after),
     )?;
     if out.json {
         out.json(&demo)?;

@@ -34,7 +34,7 @@ pub(crate) fn book(asked: &BookTyped, typed: &Typed, out: &mut Out) -> Result<u8
             Ok(0)
         }
         BookTyped::Check => {
-            let checked = books::check(&books::read_only(&typed.book)?)?;
+            let checked = books::check(&books::open(&typed.book)?)?;
             if out.json {
                 out.json(&checked)?;
             } else {
@@ -59,7 +59,7 @@ pub(crate) fn book(asked: &BookTyped, typed: &Typed, out: &mut Out) -> Result<u8
             Ok(u8::from(!checked.clean))
         }
         BookTyped::Backup { to } => {
-            let done = books::backup(&books::read_only(&typed.book)?, to)?;
+            let done = books::backup(&books::open(&typed.book)?, to)?;
             if out.json {
                 out.json(&done)?;
             } else {
@@ -71,11 +71,11 @@ pub(crate) fn book(asked: &BookTyped, typed: &Typed, out: &mut Out) -> Result<u8
             Ok(0)
         }
         BookTyped::Merge { from } => {
-            let merged = books::merge(&mut books::read_only(&typed.book)?, from)?;
+            let merged = books::merge(&mut books::open(&typed.book)?, from)?;
             print_merged(&merged, out)
         }
         BookTyped::Export { folder } => {
-            let done = books::export(&books::read_only(&typed.book)?, folder)?;
+            let done = books::export(&books::open(&typed.book)?, folder)?;
             if out.json {
                 out.json(&done)?;
             } else {
@@ -102,7 +102,7 @@ pub(crate) fn book(asked: &BookTyped, typed: &Typed, out: &mut Out) -> Result<u8
             }
         }
         BookTyped::Show { id, kind, all } => {
-            let book = books::read_only(&typed.book)?;
+            let book = books::open(&typed.book)?;
             let farm = Farm::read(&book)?;
             let shown = match id {
                 Some(id) => desk::history(&book, &farm, desk::find(&book, &farm, id)?)?,

@@ -260,7 +260,7 @@ pub(crate) fn night(night: &Night, out: &mut Out) {
                 vec![
                     line.unit.clone().unwrap_or_else(|| "no unit".to_owned()),
                     line.crop.0.clone(),
-                    crate::page::insurance(line),
+                    desk::pictures::insurance(line),
                     line.loads.to_string(),
                     note,
                 ]
@@ -341,7 +341,7 @@ pub(crate) fn passes(answer: &PassAnswer, out: &mut Out) {
         (
             format!("dry at {} %, {} lb/bu", s.base_moisture_pct, s.lb_per_bu),
             if metric {
-                format!("{:.3} t", s.dry_bu * s.lb_per_bu * 0.000_453_592_37)
+                format!("{:.3} t", answer.dry_at_base_t)
             } else {
                 format!("{:.3} bu", s.dry_bu)
             },
