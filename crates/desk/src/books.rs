@@ -230,6 +230,17 @@ pub fn open_or_make(
     Ok(Book::create(path, device, clock.now_ms())?)
 }
 
+/// Makes this device the one that the book writes as from now on.
+///
+/// # Errors
+/// Whatever the book refuses.
+pub fn sign(book: &mut Book, device: &Device, clock: &mut dyn Clock) -> Result<(), DeskError> {
+    if book.device().id != device.id {
+        book.take_device(device, clock.now_ms())?;
+    }
+    Ok(())
+}
+
 /// Takes back a book that was just made for an import that failed.
 pub fn unmake(path: &Path) {
     for end in ["", "-wal", "-shm"] {

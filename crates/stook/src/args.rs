@@ -71,6 +71,8 @@ pub(crate) enum Act {
     /// Combine points: what a file of raw points adds up to
     #[command(subcommand)]
     Pass(PassTyped),
+    /// Serve the day on this computer, and to phones with --lan; opens the browser
+    Serve(ServeTyped),
     /// Print shell completions
     #[command(hide = true)]
     Completions {
@@ -83,6 +85,50 @@ pub(crate) enum Act {
         /// Where to
         folder: PathBuf,
     },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ServeTyped {
+    /// Port on this computer; 0 takes a free one
+    #[arg(long, default_value_t = 7468)]
+    pub port: u16,
+    /// Serve phones in the same network over HTTPS, with a certificate authority of the farm's own
+    #[arg(long)]
+    pub lan: bool,
+    /// Serve behind a proxy or tunnel of your own, under this host name
+    #[arg(long, value_name = "HOST")]
+    pub behind: Option<String>,
+    /// A further host name that phones use
+    #[arg(long, value_name = "NAME")]
+    pub host: Vec<String>,
+    /// Your own certificate, PEM
+    #[arg(long, value_name = "FILE", requires = "key")]
+    pub cert: Option<PathBuf>,
+    /// The certificate's key, PEM
+    #[arg(long, value_name = "FILE", requires = "cert")]
+    pub key: Option<PathBuf>,
+    /// Folder for what is no part of the book: people's access, the authority's key
+    #[arg(long, value_name = "FOLDER", env = "STOOK_STATE")]
+    pub state: Option<PathBuf>,
+    /// Do not open the browser
+    #[arg(long)]
+    pub no_open: bool,
+}
+
+impl Default for ServeTyped {
+    /// As typed with no flags at all.
+    fn default() -> Self {
+        Self {
+            port: 7468,
+            lan: false,
+            behind: None,
+            host: Vec::new(),
+            cert: None,
+            key: None,
+            state: std::env::var_os("STOOK_STATE").map(PathBuf::from),
+            no_open: false,
+        }
+    }
 }
 
 #[derive(Debug, Args)]

@@ -6,6 +6,7 @@
 mod act;
 mod act_book;
 mod act_calc;
+mod act_serve;
 mod args;
 mod args_account;
 mod args_write;

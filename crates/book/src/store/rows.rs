@@ -22,6 +22,19 @@ impl Book {
         all(&self.db).map_err(|error| super::open::damaged(error, &self.path))
     }
 
+    /// How many entries there are, without reading them: entries are only ever added, so this tells
+    /// whether the book has grown.
+    ///
+    /// # Errors
+    /// [`BookError::Sql`].
+    pub fn length(&self) -> Result<u64, BookError> {
+        let rows: i64 = self
+            .db
+            .prepare_cached("SELECT coalesce(max(rowid), 0) FROM entry")?
+            .query_row([], |row| row.get(0))?;
+        Ok(rows.unsigned_abs())
+    }
+
     /// One entry.
     ///
     /// # Errors
