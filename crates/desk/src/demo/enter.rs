@@ -31,8 +31,12 @@ impl SeasonClock {
             .map(|slip| slip.at_ms)
             .min()
             .unwrap_or(0);
+        Self::starting(seed, first - 86_400_000)
+    }
+    /// Starts at a moment.
+    pub(super) fn starting(seed: u64, now_ms: i64) -> Self {
         Self {
-            now_ms: first - 86_400_000,
+            now_ms,
             chance: Stream::new(seed, "demo-ids", 0),
         }
     }
@@ -111,6 +115,23 @@ pub(crate) fn enter(
     }
     keep_points(book, farm, clock)?;
     let mut entered = Entered::default();
+    for (at_ms, id, item) in in_order(farm) {
+        clock.reach(at_ms + 60_000);
+        let (kind, figures) = item_figures(farm, &item);
+        let entry = write(book, clock, &farm.zone, Some(at_ms), kind, &figures)?;
+        entered.entries.insert(id.to_owned(), entry);
+    }
+    Ok(entered)
+}
+
+/// What was typed: a slip or a stock.
+pub(super) enum Item<'a> {
+    Slip(&'a Slip),
+    Stock(&'a Stock),
+}
+
+/// Everything the farm typed, in order of time, each with its moment and invented name.
+pub(super) fn in_order(farm: &DemoFarm) -> Vec<(i64, &str, Item<'_>)> {
     let mut order: Vec<(i64, &str, Item<'_>)> = Vec::new();
     order.extend(
         farm.typed
@@ -124,22 +145,16 @@ pub(crate) fn enter(
             .iter()
             .map(|stock| (stock.at_ms, stock.id.as_str(), Item::Stock(stock))),
     );
-    order.sort_by_key(|(at_ms, id, _)| (*at_ms, id.to_owned()));
-    for (at_ms, id, item) in order {
-        clock.reach(at_ms + 60_000);
-        let (kind, figures) = match item {
-            Item::Slip(slip) => slip_figures(farm, slip),
-            Item::Stock(stock) => ("measure", stock_figures(farm, stock)),
-        };
-        let entry = write(book, clock, &farm.zone, Some(at_ms), kind, &figures)?;
-        entered.entries.insert(id.to_owned(), entry);
-    }
-    Ok(entered)
+    order.sort_by_key(|(at_ms, id, _)| (*at_ms, *id));
+    order
 }
 
-enum Item<'a> {
-    Slip(&'a Slip),
-    Stock(&'a Stock),
+/// The kind and figures of what was typed.
+pub(super) fn item_figures(farm: &DemoFarm, item: &Item<'_>) -> (&'static str, Figures) {
+    match item {
+        Item::Slip(slip) => slip_figures(farm, slip),
+        Item::Stock(stock) => ("measure", stock_figures(farm, stock)),
+    }
 }
 
 /// Writes one entry from figures, as happened at a moment.
@@ -164,7 +179,7 @@ fn add(figures: &mut Figures, name: &str, text: impl Into<String>) {
 }
 
 /// Everything that stands before the first slip.
-fn setup(farm: &DemoFarm) -> Vec<(&'static str, Figures)> {
+pub(super) fn setup(farm: &DemoFarm) -> Vec<(&'static str, Figures)> {
     let mut out = Vec::new();
     for person in &farm.people {
         let mut f = Figures::default();

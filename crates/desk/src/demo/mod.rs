@@ -4,6 +4,9 @@
 
 mod enter;
 mod paper;
+mod seasons;
+
+pub use seasons::seasons;
 
 use crate::night::{Night, night};
 use crate::square::{Squaring, square};
