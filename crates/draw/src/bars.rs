@@ -11,8 +11,10 @@ pub enum Texture {
     Hatch,
     /// A claim on somebody's storage.
     Dots,
-    /// Used: fed, kept for seed, spilt.
+    /// Used: fed, kept for seed, spilt; or what came off as a whole.
     Plain,
+    /// Missing or over: dashed.
+    Gap,
 }
 
 /// One part of a bar.
@@ -47,6 +49,7 @@ pub struct AccountBars {
 
 const LEFT: f64 = 8.0;
 const DASHED: &str = "fill:none;stroke:var(--ink);stroke-width:2;stroke-dasharray:6 4";
+const GAP: &str = "fill:none;stroke:var(--ink);stroke-width:1.5;stroke-dasharray:4 3";
 const LABEL: &str = "fill:var(--ink);font-size:14px;font-weight:650";
 const SOFT: &str = "fill:var(--soft);font-size:13px";
 
@@ -120,11 +123,7 @@ pub(crate) fn key(account: &AccountBars) -> Vec<KeyLine> {
     for part in &account.went_to {
         lines.push(line(fill(part.texture), &part.label, part.value));
     }
-    let mut gap = line(
-        "fill:none;stroke:var(--ink);stroke-width:1.5;stroke-dasharray:4 3".to_owned(),
-        over_or_short(account),
-        account.gap.abs(),
-    );
+    let mut gap = line(GAP.to_owned(), over_or_short(account), account.gap.abs());
     gap.range = format!("\u{b1}{}", figure(account.gap_range));
     lines.push(gap);
     lines
@@ -201,6 +200,7 @@ fn bars(svg: &mut Svg, account: &AccountBars, wide: f64, top: f64) -> f64 {
 
 fn fill(texture: Texture) -> String {
     let fill = match texture {
+        Texture::Gap => return GAP.to_owned(),
         Texture::Solid => "var(--ink)",
         Texture::Hatch => "url(#hatch)",
         Texture::Dots => "url(#dots)",

@@ -1,5 +1,6 @@
 //! Combine points of a field in plan.
 
+use crate::ramp::ramp;
 use crate::svg::{Anchor, Svg, at, ticks};
 use std::fmt::Write as _;
 
@@ -29,46 +30,15 @@ pub struct PointsPlan {
     pub source: String,
 }
 
-/// The cividis ramp, every 17th of its 256 colors from dark to light, in bytes: Nunez, Anderton and
-/// Renslow 2018, "Optimizing colormaps with consideration for color vision deficiency to enable
-/// accurate interpretation of scientific data", PLoS ONE 13(7) (the table as two public copies give
-/// it alike; the paper itself was not read).
-const RAMP: [[u8; 3]; 16] = [
-    [0, 34, 78],
-    [0, 46, 108],
-    [30, 58, 111],
-    [53, 69, 108],
-    [71, 81, 108],
-    [87, 93, 109],
-    [102, 105, 112],
-    [117, 117, 117],
-    [132, 130, 121],
-    [148, 142, 119],
-    [165, 156, 116],
-    [183, 169, 110],
-    [200, 184, 102],
-    [219, 199, 90],
-    [238, 214, 73],
-    [254, 232, 56],
-];
-
-/// A color of the ramp for a share from 0 to 1.
-fn ramp(share: f64) -> String {
-    let share = if share.is_finite() {
-        share.clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    let along = share * 15.0;
-    let (index, part) = (
-        (along.floor() as usize).min(14),
-        along - along.floor().min(14.0),
-    );
-    let channel = |c: usize| {
-        let (a, b) = (f64::from(RAMP[index][c]), f64::from(RAMP[index + 1][c]));
-        (a + (b - a) * part).round() as u8
-    };
-    format!("#{:02x}{:02x}{:02x}", channel(0), channel(1), channel(2))
+/// The words around a plan on a page, translated.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlanWords {
+    /// For those who do not see it: how many points, over what ground, from what to what.
+    pub desc: String,
+    /// The letter of north.
+    pub north: String,
+    /// The scale bar with `{feet}` and `{metres}` where its figures go, e.g. "{feet} ft ({metres} m)".
+    pub bar: String,
 }
 
 const WIDE: f64 = 760.0;
@@ -153,6 +123,12 @@ pub fn points_plan(plan: &PointsPlan) -> String {
     svg.finish()
 }
 
+/// The plan for a page that allows no style of its own, in words of the caller's.
+pub fn points_plan_page(plan: &PointsPlan, words: &PlanWords, width: crate::Width) -> String {
+    let _ = (plan, words, width);
+    String::new()
+}
+
 /// The 2nd and 98th of 100 values in order.
 fn middle(points: &[PlanPoint]) -> (f64, f64) {
     let mut values: Vec<f64> = points.iter().map(|point| point.value).collect();
@@ -218,27 +194,6 @@ fn legend(svg: &mut Svg, (x, y): (f64, f64), (low, high): (f64, f64), plan: &Poi
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_ramp_grows_lighter_all_the_way() {
-        let light: Vec<f64> = (0..=40)
-            .map(|i| crate::contrast(&ramp(f64::from(i) / 40.0), "#000000"))
-            .collect();
-        assert!(light.windows(2).all(|pair| pair[1] > pair[0]), "{light:?}");
-    }
-
-    #[test]
-    fn colors_between_are_the_published_ones() {
-        // numbers 63 and 191 of the 256, between the ones kept, to one step of a byte
-        for (number, published) in [(63.0, [66, 78, 108]), (191.0, [187, 173, 109])] {
-            let color = ramp(number / 255.0);
-            for (channel, expected) in published.into_iter().enumerate() {
-                let part = &color[1 + 2 * channel..3 + 2 * channel];
-                let found = i32::from_str_radix(part, 16).unwrap();
-                assert!((found - expected).abs() <= 1, "{number}: {color}");
-            }
-        }
-    }
 
     #[test]
     fn five_thousand_points_stay_small() {

