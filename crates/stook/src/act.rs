@@ -11,7 +11,7 @@ use crate::print::{Out, say};
 use crate::progress::Progress;
 use crate::{act_book, act_calc, act_serve, clock, page, print_night};
 use anyhow::{Context, Result, bail};
-use clap::CommandFactory;
+use clap::{CommandFactory, Parser};
 use desk::written::Figures;
 use desk::{Farm, Pen};
 use std::fs::File;
@@ -50,9 +50,16 @@ pub(crate) fn act(typed: &Typed, out: &mut Out) -> Result<u8> {
     }
 }
 
-/// With no arguments: five lines, what to do next.
+/// With no arguments: the day in the browser where a book is at hand, else five lines, what to do next.
 fn next(typed: &Typed, out: &mut Out) -> Result<u8> {
     let here = typed.book.exists();
+    if here && !out.json {
+        // the flags of `stook serve` as they are when none is typed
+        let serve = Typed::try_parse_from(["stook", "serve"])?;
+        if let Some(Act::Serve(asked)) = &serve.act {
+            return act_serve::serve(asked, typed, out);
+        }
+    }
     let lines = if here {
         let book = desk::books::open(&typed.book)?;
         let farm = Farm::read(&book)?;

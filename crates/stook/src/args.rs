@@ -90,7 +90,7 @@ pub(crate) enum Act {
 #[derive(Debug, Args)]
 pub(crate) struct ServeTyped {
     /// Port on this computer; 0 takes a free one
-    #[arg(long, default_value_t = 7468)]
+    #[arg(long, env = "STOOK_PORT", default_value_t = 7468)]
     pub port: u16,
     /// Serve phones in the same network over HTTPS, with a certificate authority of the farm's own
     #[arg(long)]
@@ -113,22 +113,6 @@ pub(crate) struct ServeTyped {
     /// Do not open the browser
     #[arg(long)]
     pub no_open: bool,
-}
-
-impl Default for ServeTyped {
-    /// As typed with no flags at all.
-    fn default() -> Self {
-        Self {
-            port: 7468,
-            lan: false,
-            behind: None,
-            host: Vec::new(),
-            cert: None,
-            key: None,
-            state: std::env::var_os("STOOK_STATE").map(PathBuf::from),
-            no_open: false,
-        }
-    }
 }
 
 #[derive(Debug, Args)]

@@ -49,6 +49,37 @@ impl Bench {
             .unwrap();
         ran(&child.wait_with_output().unwrap())
     }
+    /// Starts the server, asks for the morning without being let in, and stops it: its first line
+    /// and the answer.
+    pub(crate) fn served(&self, words: &[&str]) -> (String, String) {
+        use std::io::{BufRead, BufReader, Read, Write};
+        let mut child = self
+            .command("test-device", words)
+            .env("STOOK_PORT", "0")
+            .env("STOOK_STATE", self.path().join("state"))
+            .env("PATH", "")
+            .stdout(std::process::Stdio::piped())
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .unwrap();
+        let mut said = String::new();
+        BufReader::new(child.stdout.take().unwrap())
+            .read_line(&mut said)
+            .unwrap();
+        let from = said.find("127.0.0.1:").expect("an address");
+        let address: String = said[from..].chars().take_while(|c| *c != '/').collect();
+        let mut stream = std::net::TcpStream::connect(&address).unwrap();
+        write!(
+            stream,
+            "GET /morning HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n"
+        )
+        .unwrap();
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).unwrap();
+        child.kill().unwrap();
+        child.wait().unwrap();
+        (said, answer)
+    }
     fn command(&self, device: &str, words: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_stook"));
         command

@@ -8,9 +8,21 @@ fn with_no_arguments_it_says_in_five_lines_what_to_do_next() {
     let bench = Bench::new();
     assert_eq!(bench.ok(&[]).lines().count(), 5);
     let bench = Bench::farm();
-    let said = bench.ok(&[]);
-    assert_eq!(said.lines().count(), 5);
-    assert!(said.starts_with("Creek Bench: 0 slips"), "{said}");
+    let said = bench.json(&[]);
+    assert_eq!(said.as_array().unwrap().len(), 5);
+    let first = said[0].as_str().unwrap();
+    assert!(first.starts_with("Creek Bench: 0 slips"), "{said}");
+}
+
+#[test]
+fn with_a_book_at_hand_it_serves_the_day_until_it_is_stopped() {
+    let bench = Bench::farm();
+    let (said, answer) = bench.served(&[]);
+    assert!(said.contains("http://127.0.0.1:"), "{said}");
+    // without the one-time link nobody comes in, from this computer neither
+    assert!(answer.starts_with("HTTP/1.1 401"), "{answer}");
+    let (_, answer) = bench.served(&["serve", "--no-open", "--port", "0"]);
+    assert!(answer.starts_with("HTTP/1.1 401"), "{answer}");
 }
 
 #[test]
