@@ -33,6 +33,8 @@ fn made(count: u32) -> Result<Vec<NewEntry>, Box<dyn Error>> {
                 payload: Note {
                     text: text.clone(),
                     about: vec![],
+                    of: vec![],
+                    question: false,
                 }
                 .into(),
                 replaces: vec![],

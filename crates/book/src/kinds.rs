@@ -10,20 +10,28 @@
 //! Refused is only what cannot be meant: a tare above its gross, shares that do not sum to the whole.
 
 mod amend;
+mod care;
 mod check;
+mod counts;
+mod day;
 mod land;
 mod name;
 mod people;
 mod places;
 mod slips;
 mod stock;
+mod stops;
 mod stored;
+mod trade;
 mod upcast;
 
 pub use amend::{Correction, Void};
+pub use care::{Copied, Cover, Often, Ready, Ticked, Unread};
+pub use counts::{Count, Found, Frame, FrameAt, Tail};
+pub use day::Day;
 pub use land::{Acres, AcresSource, Boundary, Farm, Field, Planting, SeasonSettings, Share};
 pub use name::Name;
-pub use people::{Buyer, BuyerSchedule, Hours, Person, Receiving, Role};
+pub use people::{Buyer, BuyerSchedule, Hours, Language, Person, Receiving, Role};
 pub use places::{Machine, Meter, MeterKind, MonitorBasis, Place, PlaceKind};
 pub use slips::{
     Contract, Dump, Fill, MoistureReading, MonitorReading, Move, MoveWeight, ScaleClass,
@@ -31,7 +39,10 @@ pub use slips::{
 };
 pub use stock::{
     BinShape, FileKept, FilePurpose, Measure, Note, Opening, Sample, SampleHow, StockAmount,
+    Temperature, TemperatureScale,
 };
+pub use stops::{Go, Stop, StopWhy};
+pub use trade::{Arranged, CallAt, GrainContract};
 
 use crate::BookError;
 use crate::EntryId;
@@ -108,9 +119,9 @@ kinds! {
     /// A buyer, the schedules and the hours of receiving.
     Buyer(Buyer) = "buyer", 1;
     /// Somebody who has a share or a part in the work.
-    Person(Person) = "person", 1;
+    Person(Person) = "person", 2;
     /// The machine's tank emptied into something.
-    Dump(Dump) = "dump", 1;
+    Dump(Dump) = "dump", 2;
     /// A weigh ticket.
     Weighed(Weighed) = "weighed", 2;
     /// Any other slip: bin to truck, feed, seed, spill, dryer.
@@ -118,11 +129,33 @@ kinds! {
     /// A stock measured: a bin's depths, a wagon known to be empty.
     Measure(Measure) = "measure", 1;
     /// Grain sampled and read by a meter.
-    Sample(Sample) = "sample", 1;
+    Sample(Sample) = "sample", 2;
     /// A raw file or photograph that was attached.
     File(FileKept) = "file", 1;
     /// Anything worth remembering.
-    Note(Note) = "note", 1;
+    Note(Note) = "note", 2;
+    /// Seeds counted in frames on the ground.
+    Count(Count) = "count", 1;
+    /// The combine stands.
+    Stop(Stop) = "stop", 1;
+    /// The combine goes on.
+    Go(Go) = "go", 1;
+    /// The agent's call-at yield of an insured unit.
+    CallAt(CallAt) = "call_at", 1;
+    /// Grain promised to a buyer.
+    Contract(GrainContract) = "contract", 1;
+    /// How deliveries to a buyer were arranged.
+    Arranged(Arranged) = "arranged", 1;
+    /// A line of a ready list.
+    Ready(Ready) = "ready", 1;
+    /// A line of a ready list was done.
+    Ticked(Ticked) = "ticked", 1;
+    /// A tarp put on or taken off.
+    Cover(Cover) = "cover", 1;
+    /// A copy of the book kept elsewhere.
+    Copied(Copied) = "copied", 1;
+    /// What a phone wrote and could not be read, kept whole.
+    Unread(Unread) = "unread", 1;
     /// Settings of one season.
     Season(SeasonSettings) = "season", 1;
     /// A new wording of an earlier entry.

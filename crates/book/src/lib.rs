@@ -28,7 +28,7 @@
 //!         id: EntryId::from_clock(now_ms, [7; 10])?,
 //!         author: Name::new("grower")?,
 //!         happened: Happened::new(now_ms, "America/Chicago")?,
-//!         payload: Payload::Note(Note { text: "first frost on the low ground".into(), about: vec![] }),
+//!         payload: Payload::Note(Note { text: "first frost on the low ground".into(), about: vec![], of: vec![], question: false }),
 //!         replaces: vec![],
 //!     },
 //!     now_ms,

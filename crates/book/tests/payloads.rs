@@ -3,9 +3,12 @@
 
 mod common;
 
-use book::kinds::{Payload, Reading, Weighed};
+use book::kinds::{
+    CallAt, Count, Found, Frame, FrameAt, GrainContract, Often, Payload, Reading, Ready, SampleHow,
+    Stop, StopWhy, Tail, Unread, Weighed,
+};
 use book::{BookError, Entry};
-use common::each::{all, dec, lb, ticket};
+use common::each::{all, count, dec, lb, ticket};
 use common::{any::a_payload, entry, id, name, new};
 use proptest::prelude::*;
 use std::path::PathBuf;
@@ -63,6 +66,149 @@ fn first_version_of_a_ticket_had_one_wagon() {
         }
     );
     assert!(Payload::read("weighed", 1, r#"{"from":["a","b"]}"#).is_err());
+}
+
+#[test]
+fn first_versions_had_none_of_what_came_later() {
+    let text = std::fs::read_to_string(sample("sample", 1)).unwrap();
+    let Payload::Sample(raised) = known("sample", 1, text.trim_end()) else {
+        panic!()
+    };
+    assert_eq!(raised.how, SampleHow::HandShelled);
+    assert_eq!((raised.count, raised.temperature), (None, None));
+    assert!(
+        Payload::read("sample", 1, &text.replace("standing", "hand_shelled")).is_err(),
+        "the first version had no such word"
+    );
+    assert!(Payload::read("sample", 2, &text).is_err());
+    let added = [
+        ("dump", "\"mixed\":true"),
+        ("dump", "\"into_fill\":{\"percent\":\"75\"}"),
+        ("note", "\"question\":true"),
+        ("person", "\"language\":\"spanish\""),
+        ("sample", "\"count\":3"),
+    ];
+    for (kind, figure) in added {
+        let text = std::fs::read_to_string(sample(kind, 1)).unwrap();
+        let more = text.trim_end().replacen('{', &format!("{{{figure},"), 1);
+        assert!(Payload::read(kind, 1, &more).is_err(), "{more}");
+        if kind != "sample" {
+            known(kind, 2, &more);
+        }
+    }
+}
+
+/// A payload of some kind that cannot be meant, and what the refusal names.
+#[test]
+fn what_cannot_be_meant_is_refused() {
+    let bad: [(Payload, &str); 9] = [
+        (
+            Count {
+                frame: Frame::Hoop { across_m: dec("0") },
+                ..count()
+            }
+            .into(),
+            "across_m",
+        ),
+        (
+            Count {
+                frames: vec![],
+                ..count()
+            }
+            .into(),
+            "frames",
+        ),
+        (
+            Count {
+                frames: vec![Found {
+                    at: FrameAt::Standing,
+                    seeds: None,
+                    ears: None,
+                }],
+                ..count()
+            }
+            .into(),
+            "frames",
+        ),
+        (
+            Count {
+                tail: Tail::Windrow {
+                    width_m: Some(dec("0")),
+                },
+                ..count()
+            }
+            .into(),
+            "width_m",
+        ),
+        (
+            Stop {
+                machine: None,
+                field: None,
+                why: StopWhy::Rest,
+                part: None,
+                cost: Some(quantity::Money::from_units(-1)),
+                minutes: None,
+                remark: String::new(),
+            }
+            .into(),
+            "cost",
+        ),
+        (
+            CallAt {
+                unit: name("1"),
+                crop: name("corn"),
+                season: 2026,
+                insurance_bu_ac: dec("-1"),
+                notice_by: None,
+                agent: None,
+                telephone: None,
+                remark: String::new(),
+            }
+            .into(),
+            "insurance_bu_ac",
+        ),
+        (
+            GrainContract {
+                number: None,
+                buyer: name("river"),
+                crop: name("corn"),
+                season: 2026,
+                buyers_bu: dec("0"),
+                price_per_bu: None,
+                deliver_by: None,
+                remark: String::new(),
+            }
+            .into(),
+            "buyers_bu",
+        ),
+        (
+            Ready {
+                text: " ".to_owned(),
+                list: name("bring"),
+                often: Often::Once,
+            }
+            .into(),
+            "text",
+        ),
+        (
+            Unread {
+                sent_as: "x".repeat(Unread::MOST + 1),
+                figures: std::collections::BTreeMap::new(),
+                why: "long".to_owned(),
+                replaces_sent: vec![],
+            }
+            .into(),
+            "figures",
+        ),
+    ];
+    for (payload, field) in bad {
+        let said = payload.check().unwrap_err().to_string();
+        assert!(
+            said.starts_with(&format!("{}: ", payload.kind())) && said.contains(field),
+            "{said}"
+        );
+        assert!(said.contains("expected"), "{said}");
+    }
 }
 
 #[test]
@@ -202,7 +348,7 @@ proptest! {
     }
 
     #[test]
-    fn reading_any_text_never_panics(text in "\\PC{0,200}", n in 0usize..19) {
+    fn reading_any_text_never_panics(text in "\\PC{0,200}", n in 0usize..Payload::KINDS.len()) {
         let (kind, version) = Payload::KINDS[n];
         let _ = Payload::read(kind, version, &text);
         let _ = book::EntryId::parse(&text);

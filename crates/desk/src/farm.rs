@@ -2,8 +2,9 @@
 
 use crate::DeskError;
 use book::kinds::{
-    Buyer, Dump, Field, Machine, Measure, Meter, Move, Name, Opening, Payload, Person, Place,
-    Planting, Reading, Sample, SeasonSettings, Weighed,
+    Arranged, Buyer, CallAt, Copied, Count, Cover, Day, Dump, Field, FileKept, Go, GrainContract,
+    Machine, Measure, Meter, Move, Name, Note, Often, Opening, Payload, Person, Place, Planting,
+    Reading, Ready, Sample, SeasonSettings, Stop, Ticked, Unread, Weighed,
 };
 use book::{Book, Effective, EntryId, Happened, effective};
 use std::collections::BTreeMap;
@@ -54,6 +55,33 @@ pub struct Farm {
     pub measures: Vec<Stands<Measure>>,
     /// Samples.
     pub samples: Vec<Stands<Sample>>,
+    /// Notes.
+    pub notes: Vec<Stands<Note>>,
+    /// Files and photographs.
+    pub files: Vec<Stands<FileKept>>,
+    /// Seeds counted in frames.
+    pub counts: Vec<Stands<Count>>,
+    /// Times the combine stood.
+    pub stops: Vec<Stands<Stop>>,
+    /// Ends of stops; of two for one stop the earlier counts ([`Farm::stop_end`]).
+    pub goes: Vec<Stands<Go>>,
+    /// Agents' call-at yields; of one unit, crop and season the last holds ([`Farm::call_at`]).
+    pub call_ats: Vec<Stands<CallAt>>,
+    /// Grain promised to buyers.
+    pub contracts: Vec<Stands<GrainContract>>,
+    /// How deliveries were arranged; of one buyer, crop, season and field the last holds
+    /// ([`Farm::arranged_for`]).
+    pub arranged: Vec<Stands<Arranged>>,
+    /// Lines of the ready lists.
+    pub ready: Vec<Stands<Ready>>,
+    /// Lines that were done, by harvest day.
+    pub ticked: Vec<Stands<Ticked>>,
+    /// Tarps put on and taken off ([`Farm::covered`]).
+    pub covers: Vec<Stands<Cover>>,
+    /// Copies of the book kept elsewhere.
+    pub copied: Vec<Stands<Copied>>,
+    /// What phones wrote and could not be read.
+    pub unread: Vec<Stands<Unread>>,
     /// Settings by season.
     pub seasons: BTreeMap<u16, SeasonSettings>,
     /// The fold it came from: conflicts, voids, what needs a newer program, odd clocks.
@@ -133,7 +161,20 @@ impl Farm {
             Payload::Move(says) => farm.moves.push(stands!(says)),
             Payload::Measure(says) => farm.measures.push(stands!(says)),
             Payload::Sample(says) => farm.samples.push(stands!(says)),
-            Payload::File(_) | Payload::Note(_) | Payload::Correction(_) | Payload::Void(_) => {}
+            Payload::Note(says) => farm.notes.push(stands!(says)),
+            Payload::File(says) => farm.files.push(stands!(says)),
+            Payload::Count(says) => farm.counts.push(stands!(says)),
+            Payload::Stop(says) => farm.stops.push(stands!(says)),
+            Payload::Go(says) => farm.goes.push(stands!(says)),
+            Payload::CallAt(says) => farm.call_ats.push(stands!(says)),
+            Payload::Contract(says) => farm.contracts.push(stands!(says)),
+            Payload::Arranged(says) => farm.arranged.push(stands!(says)),
+            Payload::Ready(says) => farm.ready.push(stands!(says)),
+            Payload::Ticked(says) => farm.ticked.push(stands!(says)),
+            Payload::Cover(says) => farm.covers.push(stands!(says)),
+            Payload::Copied(says) => farm.copied.push(stands!(says)),
+            Payload::Unread(says) => farm.unread.push(stands!(says)),
+            Payload::Correction(_) | Payload::Void(_) => {}
         }
     }
 
@@ -194,6 +235,62 @@ impl Farm {
                 self.places.keys().chain(self.fields.keys()),
             )
         })
+    }
+
+    /// The end of a stop, if it has one: the earlier of two.
+    pub fn stop_end(&self, stop: EntryId) -> Option<&Stands<Go>> {
+        let ends = self.goes.iter().filter(|go| go.says.stop == stop);
+        ends.min_by_key(|go| go.happened.at_ms())
+    }
+
+    /// The stops that still run: without minutes of their own, and nothing ends them.
+    pub fn running_stops(&self) -> impl Iterator<Item = &Stands<Stop>> {
+        self.stops
+            .iter()
+            .filter(|stop| stop.says.minutes.is_none() && self.stop_end(stop.id).is_none())
+    }
+
+    /// The call-at yield that holds for an insured unit's crop.
+    pub fn call_at(&self, unit: &Name, crop: &Name, season: u16) -> Option<&Stands<CallAt>> {
+        self.call_ats
+            .iter()
+            .rev()
+            .find(|one| (&one.says.unit, &one.says.crop, one.says.season) == (unit, crop, season))
+    }
+
+    /// How the delivery of a field's grain to a buyer is arranged: for that field, or for any.
+    pub fn arranged_for(
+        &self,
+        buyer: &Name,
+        crop: &Name,
+        season: u16,
+        field: Option<&Name>,
+    ) -> Option<&Stands<Arranged>> {
+        let mut of = self.arranged.iter().rev().filter(|one| {
+            (&one.says.buyer, &one.says.crop, one.says.season) == (buyer, crop, season)
+        });
+        let general = of.clone().find(|one| one.says.field.is_none());
+        of.find(|one| field.is_some() && one.says.field.as_ref() == field)
+            .or(general)
+    }
+
+    /// Whether a place is covered, and since when that is known: from tarps and from dumps.
+    pub fn covered(&self, place: &Name) -> Option<(bool, &Happened)> {
+        let tarps = self.covers.iter().filter(|one| one.says.place == *place);
+        let tarps = tarps.map(|one| (one.says.covered, &one.happened));
+        let dumps = self.dumps.iter().filter(|one| one.says.into == *place);
+        let dumps = dumps.filter_map(|one| one.says.covered.map(|yes| (yes, &one.happened)));
+        dumps
+            .chain(tarps)
+            .max_by_key(|(_, happened)| happened.at_ms())
+    }
+
+    /// Whether a line of a ready list is done: a daily one for that harvest day, another for good.
+    pub fn is_ticked(&self, line: &Stands<Ready>, day: Day) -> bool {
+        let daily = line.says.often == Often::Daily;
+        self.ticked
+            .iter()
+            .any(|tick| tick.says.item == line.id && (!daily || tick.says.day == day))
     }
 
     /// The last season that has a slip, if any.

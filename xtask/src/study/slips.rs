@@ -97,6 +97,10 @@ pub(crate) fn payload(seed: u64, index: u64) -> anyhow::Result<Payload> {
         moisture: moisture(&mut stream)?,
         number: None,
         paper: None,
+        into_fill: None,
+        covered: None,
+        mixed: false,
+        remark: String::new(),
     }))
 }
 

@@ -36,6 +36,22 @@ pub struct Person {
     /// Their usual share of a crop, per cent; a planting's own shares hold where they are given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub usual_share_percent: Option<Decimal>,
+    /// The language they read, where it is not the farm's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub language: Option<Language>,
+    /// Their telephone number, as written.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub telephone: Option<Name>,
+}
+
+/// A language that people of the farm read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Language {
+    /// English.
+    English,
+    /// Spanish.
+    Spanish,
 }
 
 impl Person {

@@ -70,18 +70,35 @@ pub struct Dump {
     /// A photograph of the card.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub paper: Option<Sha256Key>,
+    /// How full the receiving place is now, if anybody looked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub into_fill: Option<Fill>,
+    /// Whether the receiving place was covered or left open afterwards, if anybody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub covered: Option<bool>,
+    /// Whether it was put, knowingly, on grain of another crop, insured unit or owner.
+    #[serde(default, skip_serializing_if = "is_no")]
+    pub mixed: bool,
+    /// Anything else.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub remark: String,
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde hands over a reference to the field"
+)]
+pub(super) fn is_no(flag: &bool) -> bool {
+    !*flag
 }
 
 impl Dump {
     pub(crate) fn check(&self) -> Result<(), BookError> {
         season("dump", self.season)?;
-        within(
-            "dump",
-            "fill",
-            self.fill.map(|fill| fill.percent),
-            (0, 150),
-            "%",
-        )?;
+        for (field, fill) in [("fill", self.fill), ("into_fill", self.into_fill)] {
+            within("dump", field, fill.map(|fill| fill.percent), (0, 150), "%")?;
+        }
+        words("dump", "remark", &self.remark, false)?;
         load(
             "dump",
             "monitor",

@@ -1,7 +1,7 @@
 //! Stocks measured, samples, files kept and notes.
 
-use super::check::{odd, season, stock, within, words};
-use super::slips::readings;
+use super::check::{distinct, odd, season, stock, within, words};
+use super::slips::{is_no, readings};
 use super::{MoistureReading, Name, stored};
 use crate::{BookError, EntryId, Sha256Key};
 use quantity::Mass;
@@ -157,15 +157,40 @@ impl Measure {
 #[serde(rename_all = "snake_case")]
 pub enum SampleHow {
     /// Picked and shelled by hand in the standing crop.
-    Standing,
+    HandShelled,
     /// Out of the machine's tank.
     Tank,
     /// Cut through the falling stream.
     Stream,
     /// With a probe.
     Probe,
-    /// Off the top of the load or bin.
+    /// Off the top of a load.
     Grab,
+    /// Out of a wagon, cart or truck, from several depths.
+    Wagon,
+    /// Out of a bin.
+    Bin,
+    /// Hot from the dryer: a meter reads such grain wrong until it has cooled.
+    DryerHot,
+}
+
+/// How warm grain was, as written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Temperature {
+    /// Degrees.
+    pub degrees: Decimal,
+    /// Of which scale.
+    pub scale: TemperatureScale,
+}
+
+/// The scale that degrees were written in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum TemperatureScale {
+    /// Fahrenheit.
+    F,
+    /// Celsius.
+    C,
 }
 
 /// Grain sampled and read.
@@ -188,6 +213,12 @@ pub struct Sample {
     /// Other factors, each in its own unit.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub factors: BTreeMap<Name, Decimal>,
+    /// How many handfuls, ears or probes were mixed into what was read, if anybody said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+    /// How warm the grain was when it was read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub temperature: Option<Temperature>,
 }
 
 impl Sample {
@@ -203,6 +234,18 @@ impl Sample {
                 &found,
                 "1 to 100, or another factor",
             ));
+        }
+        if let Some(count) = self.count
+            && !(1..=10_000).contains(&count)
+        {
+            return Err(odd("sample", "count", &count.to_string(), "1 to 10,000"));
+        }
+        if let Some(Temperature { degrees, scale }) = self.temperature {
+            let (range, unit) = match scale {
+                TemperatureScale::F => ((-40, 400), "F"),
+                TemperatureScale::C => ((-40, 205), "C"),
+            };
+            within("sample", "temperature", Some(degrees), range, unit)?;
         }
         readings("sample", self.test_weight_lb_bu, &self.factors)
     }
@@ -263,10 +306,19 @@ pub struct Note {
     /// Which entries it is about.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub about: Vec<EntryId>,
+    /// Which fields, machines or places it is of.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub of: Vec<Name>,
+    /// Whether it asks for an answer.
+    #[serde(default, skip_serializing_if = "is_no")]
+    pub question: bool,
 }
 
 impl Note {
     pub(crate) fn check(&self) -> Result<(), BookError> {
+        if !self.of.is_empty() {
+            distinct("note", "of", &self.of)?;
+        }
         words("note", "text", &self.text, true)
     }
 }

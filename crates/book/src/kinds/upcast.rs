@@ -7,6 +7,10 @@ use serde_json::Value;
 pub(super) fn to_current(kind: &str, version: u32, value: Value) -> Result<Value, String> {
     match (kind, version) {
         ("weighed", 1) => weighed_1_to_2(value),
+        ("dump", 1) => had_no(value, &["into_fill", "covered", "mixed", "remark"]),
+        ("note", 1) => had_no(value, &["of", "question"]),
+        ("person", 1) => had_no(value, &["language", "telephone"]),
+        ("sample", 1) => sample_1_to_2(value),
         _ => Err(format!("{kind} never had a version {version}")),
     }
 }
@@ -19,4 +23,28 @@ fn weighed_1_to_2(mut value: Value) -> Result<Value, String> {
     }
     *from = Value::Array(vec![from.take()]);
     Ok(value)
+}
+
+/// Version 1 of a sample called what was picked and shelled by hand `standing`.
+fn sample_1_to_2(value: Value) -> Result<Value, String> {
+    let mut value = had_no(value, &["count", "temperature"])?;
+    let how = value.get_mut("how").ok_or("missing field `how`")?;
+    match how.as_str() {
+        Some("standing") => *how = "hand_shelled".into(),
+        Some("tank" | "stream" | "probe" | "grab") => {}
+        _ => {
+            return Err(format!(
+                "found how {how}, expected standing, tank, stream, probe or grab"
+            ));
+        }
+    }
+    Ok(value)
+}
+
+/// A step that only adds what may be left out: the older version had none of it.
+fn had_no(value: Value, added: &[&str]) -> Result<Value, String> {
+    match added.iter().find(|name| value.get(name).is_some()) {
+        Some(name) => Err(format!("unknown field `{name}`")),
+        None => Ok(value),
+    }
 }

@@ -192,6 +192,7 @@ fn one_attachment(payload: &Payload) -> Option<Sha256Key> {
     match payload {
         Payload::Weighed(weighed) => weighed.paper,
         Payload::Move(one) => one.paper,
+        Payload::Dump(dump) => dump.paper,
         Payload::File(file) => Some(file.sha256),
         _ => None,
     }

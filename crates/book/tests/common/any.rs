@@ -200,6 +200,12 @@ fn dump() -> impl Strategy<Value = Dump> {
         basis,
     });
     let names = (a_name(), a_name(), a_name(), a_name());
+    let after = (
+        of(decimal(0, 150)),
+        of(any::<bool>()),
+        any::<bool>(),
+        "\\PC{0,40}",
+    );
     (
         names,
         1970u16..=2200,
@@ -207,10 +213,18 @@ fn dump() -> impl Strategy<Value = Dump> {
         of(monitor),
         of(moisture()),
         of(a_name()),
-        of(key()),
+        (of(key()), after),
     )
         .prop_map(
-            |((machine, field, crop, into), season, fill, monitor, moisture, number, paper)| Dump {
+            |(
+                (machine, field, crop, into),
+                season,
+                fill,
+                monitor,
+                moisture,
+                number,
+                (paper, after),
+            )| Dump {
                 machine,
                 field,
                 crop,
@@ -221,8 +235,109 @@ fn dump() -> impl Strategy<Value = Dump> {
                 moisture,
                 number,
                 paper,
+                into_fill: after.0.map(|percent| Fill { percent }),
+                covered: after.1,
+                mixed: after.2,
+                remark: after.3,
             },
         )
+}
+
+fn count() -> impl Strategy<Value = Count> {
+    let frame = prop_oneof![
+        decimal(1, 10_000).prop_map(|area_m2| Frame::Area { area_m2 }),
+        (decimal(1, 1_000), decimal(1, 100))
+            .prop_map(|(long_m, wide_m)| Frame::Sides { long_m, wide_m }),
+        decimal(1, 10).prop_map(|across_m| Frame::Hoop { across_m }),
+    ];
+    let tail = prop_oneof![
+        of(decimal(1, 60)).prop_map(|width_m| Tail::Spread { width_m }),
+        of(decimal(1, 60)).prop_map(|width_m| Tail::Windrow { width_m }),
+        Just(Tail::Unknown {}),
+    ];
+    let at = select(vec![
+        FrameAt::Standing,
+        FrameAt::BehindHead,
+        FrameAt::BehindMachine,
+    ]);
+    let found = (at, 0u32..=100_000, of(0u32..=100_000), any::<bool>()).prop_map(
+        |(at, seeds, ears, loose)| Found {
+            at,
+            seeds: (loose || ears.is_none()).then_some(seeds),
+            ears,
+        },
+    );
+    (
+        (a_name(), a_name(), of(a_name())),
+        1970u16..=2200,
+        frame,
+        of(decimal(1, 30)),
+        of(decimal(0, 10)),
+        vec(found, 1..20),
+        tail,
+        "\\PC{0,40}",
+    )
+        .prop_map(
+            |(
+                (field, crop, machine),
+                season,
+                frame,
+                cut_width_m,
+                speed_m_s,
+                frames,
+                tail,
+                remark,
+            )| {
+                Count {
+                    field,
+                    crop,
+                    season,
+                    machine,
+                    frame,
+                    cut_width_m,
+                    speed_m_s,
+                    frames,
+                    tail,
+                    remark,
+                }
+            },
+        )
+}
+
+fn arranged() -> impl Strategy<Value = Arranged> {
+    (
+        (a_name(), a_name(), of(a_name())),
+        1970u16..=2200,
+        of(contract()),
+        prop_oneof![Just(vec![]), shares()],
+        btree_map(a_name(), a_name(), 0..4),
+        "\\PC{0,40}",
+    )
+        .prop_map(
+            |((buyer, crop, field), season, terms, split, accounts, remark)| Arranged {
+                buyer,
+                crop,
+                season,
+                field,
+                terms,
+                split,
+                accounts,
+                remark,
+            },
+        )
+}
+
+fn unread() -> impl Strategy<Value = Unread> {
+    let texts = vec("\\PC{0,20}", 0..4);
+    let figures = btree_map("\\PC{0,10}", texts, 0..6);
+    ("\\PC{0,10}", figures, vec("\\PC{0,40}", 0..3)).prop_map(
+        |(sent_as, figures, replaces_sent)| Unread {
+            sent_as,
+            figures,
+            why: "it does not read".to_owned(),
+            replaces_sent,
+        },
+    )
 }
 
 fn amount() -> impl Strategy<Value = StockAmount> {
@@ -364,6 +479,8 @@ pub(crate) fn a_payload() -> impl Strategy<Value = Payload> {
         let payload = Payload::from(Note {
             text,
             about: vec![],
+            of: vec![],
+            question: false,
         });
         payload.check().is_ok().then_some(payload)
     });
@@ -372,6 +489,9 @@ pub(crate) fn a_payload() -> impl Strategy<Value = Payload> {
         weighed().prop_map(Payload::from),
         moved().prop_map(Payload::from),
         dump().prop_map(Payload::from),
+        count().prop_map(Payload::from),
+        arranged().prop_map(Payload::from),
+        unread().prop_map(Payload::from),
         stocks(),
         plantings(),
         fields(),

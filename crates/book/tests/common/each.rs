@@ -3,7 +3,7 @@
 use super::{id, name};
 use book::Sha256Key;
 use book::kinds::*;
-use quantity::{Mass, MassUnit, Moisture};
+use quantity::{Mass, MassUnit, Moisture, Money};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
@@ -59,6 +59,31 @@ pub(crate) fn ticket() -> Weighed {
         ],
         empties: true,
         paper: Some(Sha256Key::of(b"a photograph")),
+    }
+}
+
+pub(crate) fn count() -> Count {
+    let found = |at, seeds, ears| Found { at, seeds, ears };
+    Count {
+        field: name("creek bottom"),
+        crop: name("corn"),
+        season: 2026,
+        machine: Some(name("combine")),
+        frame: Frame::Sides {
+            long_m: dec("5.3035"),
+            wide_m: dec("4.572"),
+        },
+        cut_width_m: Some(dec("4.572")),
+        speed_m_s: Some(dec("1.34112")),
+        frames: vec![
+            found(FrameAt::Standing, Some(2), None),
+            found(FrameAt::BehindHead, Some(14), Some(1)),
+            found(FrameAt::BehindMachine, None, Some(0)),
+        ],
+        tail: Tail::Windrow {
+            width_m: Some(dec("1.8288")),
+        },
+        remark: "rotor 20 slower".to_owned(),
     }
 }
 
@@ -187,6 +212,8 @@ pub(crate) fn all() -> Vec<Payload> {
             name: name("landlord"),
             roles: vec![Role::Landlord, Role::Help],
             usual_share_percent: Some(dec("33.3333")),
+            language: Some(Language::Spanish),
+            telephone: Some(name("555 0142")),
         }
         .into(),
         Dump {
@@ -206,6 +233,10 @@ pub(crate) fn all() -> Vec<Payload> {
             moisture: Some(reading(178_000)),
             number: Some(name("3")),
             paper: Some(Sha256Key::of(b"a card")),
+            into_fill: Some(Fill { percent: dec("75") }),
+            covered: Some(true),
+            mixed: true,
+            remark: "the last of the headland".to_owned(),
         }
         .into(),
         ticket().into(),
@@ -237,10 +268,15 @@ pub(crate) fn all() -> Vec<Payload> {
             of: name("creek bottom"),
             crop: name("corn"),
             season: 2026,
-            how: SampleHow::Standing,
+            how: SampleHow::HandShelled,
             readings: vec![reading(221_000), reading(219_500)],
             test_weight_lb_bu: Some(dec("55.1")),
             factors: BTreeMap::from([(name("total_damage"), dec("0.4"))]),
+            count: Some(10),
+            temperature: Some(Temperature {
+                degrees: dec("71.5"),
+                scale: TemperatureScale::F,
+            }),
         }
         .into(),
         FileKept {
@@ -254,6 +290,85 @@ pub(crate) fn all() -> Vec<Payload> {
         Note {
             text: "first frost\non the low ground".to_owned(),
             about: vec![id(1)],
+            of: vec![name("creek bottom")],
+            question: true,
+        }
+        .into(),
+        count().into(),
+        Stop {
+            machine: Some(name("combine")),
+            field: Some(name("creek bottom")),
+            why: StopWhy::Breakdown,
+            part: Some(name("feeder chain")),
+            cost: Some(Money::from_units(4_218_500)),
+            minutes: Some(95),
+            remark: "two links".to_owned(),
+        }
+        .into(),
+        Go {
+            stop: id(1),
+            remark: "new chain".to_owned(),
+        }
+        .into(),
+        CallAt {
+            unit: name("0001-0002"),
+            crop: name("corn"),
+            season: 2026,
+            insurance_bu_ac: dec("131.5"),
+            notice_by: Some(Day::new(2026, 12, 10).unwrap()),
+            agent: Some(name("the agent in town")),
+            telephone: Some(name("555 0117")),
+            remark: "before the last round".to_owned(),
+        }
+        .into(),
+        GrainContract {
+            number: Some(name("C-7")),
+            buyer: name("river"),
+            crop: name("corn"),
+            season: 2026,
+            buyers_bu: dec("5000"),
+            price_per_bu: Some(dec("4.15")),
+            deliver_by: Some(Day::new(2026, 11, 30).unwrap()),
+            remark: "by truck".to_owned(),
+        }
+        .into(),
+        Arranged {
+            buyer: name("river"),
+            crop: name("corn"),
+            season: 2026,
+            field: Some(name("creek bottom")),
+            terms: ticket().contract,
+            split: ticket().split,
+            accounts: BTreeMap::from([(name("landlord"), name("LANDLORD TRUST"))]),
+            remark: "west pit".to_owned(),
+        }
+        .into(),
+        Ready {
+            text: "grease the feeder chain".to_owned(),
+            list: name("walk-round"),
+            often: Often::Daily,
+        }
+        .into(),
+        Ticked {
+            item: id(1),
+            day: Day::new(2026, 10, 6).unwrap(),
+        }
+        .into(),
+        Cover {
+            place: name("red wagon"),
+            covered: true,
+        }
+        .into(),
+        Copied {
+            kept_at: name("stick in the truck"),
+            entries: 412,
+        }
+        .into(),
+        Unread {
+            sent_as: "dump".to_owned(),
+            figures: BTreeMap::from([("monitor".to_owned(), vec!["a lot".to_owned()])]),
+            why: "monitor: found 'a lot', expected a mass".to_owned(),
+            replaces_sent: vec!["01a0".to_owned()],
         }
         .into(),
         SeasonSettings {

@@ -42,6 +42,8 @@ pub(crate) fn note(text: &str) -> Payload {
     Note {
         text: text.to_owned(),
         about: vec![],
+        of: vec![],
+        question: false,
     }
     .into()
 }

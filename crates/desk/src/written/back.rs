@@ -186,9 +186,10 @@ pub fn figures_of(payload: &Payload) -> Option<Figures> {
             }
         }
         Payload::Note(note) => out.add("text", note.text.as_str()),
-        Payload::Farm(_) | Payload::File(_) | Payload::Correction(_) | Payload::Void(_) => {
+        Payload::Farm(_) | Payload::Unread(_) | Payload::Correction(_) | Payload::Void(_) => {
             return None;
         }
+        _ => return None,
     }
     Some(out)
 }

@@ -295,6 +295,8 @@ pub(super) fn person(figures: &Figures) -> Result<Person, DeskError> {
         name: Name::new(figures.must("name"))?,
         roles,
         usual_share_percent: figures.parsed("usual-share", super::land::part)?,
+        language: None,
+        telephone: None,
     })
 }
 

@@ -203,6 +203,10 @@ pub(super) fn dump(figures: &Figures, farm: &Farm, year: u16) -> Result<Dump, De
         moisture: moisture(figures, farm)?,
         number: figures.parsed("number", name)?,
         paper: None,
+        into_fill: None,
+        covered: None,
+        mixed: false,
+        remark: String::new(),
     })
 }
 

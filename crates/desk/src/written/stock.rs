@@ -158,12 +158,17 @@ pub(super) fn measure(figures: &Figures, farm: &Farm, year: u16) -> Result<Measu
 }
 
 /// How samples are taken, in the order of the form's help.
-pub(super) const HOW: [(&str, SampleHow); 5] = [
-    ("standing", SampleHow::Standing),
+pub(super) const HOW: [(&str, SampleHow); 9] = [
+    ("hand-shelled", SampleHow::HandShelled),
     ("tank", SampleHow::Tank),
     ("stream", SampleHow::Stream),
     ("probe", SampleHow::Probe),
     ("grab", SampleHow::Grab),
+    ("wagon", SampleHow::Wagon),
+    ("bin", SampleHow::Bin),
+    ("dryer-hot", SampleHow::DryerHot),
+    // what the first version of a sample called it
+    ("standing", SampleHow::HandShelled),
 ];
 
 pub(super) fn sample(figures: &Figures, farm: &Farm, year: u16) -> Result<Sample, DeskError> {
@@ -187,6 +192,8 @@ pub(super) fn sample(figures: &Figures, farm: &Farm, year: u16) -> Result<Sample
         readings,
         test_weight_lb_bu: test_weight(figures)?,
         factors: factors(figures)?,
+        count: None,
+        temperature: None,
     })
 }
 
@@ -194,5 +201,7 @@ pub(super) fn note(figures: &Figures) -> Note {
     Note {
         text: figures.must("text").to_owned(),
         about: Vec::new(),
+        of: Vec::new(),
+        question: false,
     }
 }
