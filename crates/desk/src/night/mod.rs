@@ -1,10 +1,19 @@
 //! The day sheet: is the account square, what is on wheels and in bins, what each field and unit made.
 
+mod evening;
 mod made;
 mod sheet;
 mod standing;
+mod tonight;
 
+pub use evening::evening;
 pub use sheet::{CropLine, FieldLine, HeldLine, Night, ShareLine, SlipLine, UnitLine, YieldLine};
+pub use tonight::{
+    Against, ContractOwed, CountLine, Counted, CropAccount, Did, Evening, EveningSays,
+    FieldTonight, Habit, HeldTonight, LastCopy, Likely, LookAt, MissingCards, Ruler, Span,
+    StopCause, Stops, Suspicion, Tick, TickState, TypedFigure, UnitTonight, UnreadEntry,
+    UntypedTicket,
+};
 
 use crate::{DeskError, Farm, Season, square};
 use account::ledger::{self, Ledger, Load};

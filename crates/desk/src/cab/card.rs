@@ -1,0 +1,1 @@
+//! The card at the scale.

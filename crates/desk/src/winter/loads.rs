@@ -1,0 +1,1 @@
+//! Loads of a field against the scale.
