@@ -1,6 +1,9 @@
 // Photographs for the tests: small PNG pictures, each unlike the others, made with no library.
 import zlib from "node:zlib";
 
+/** The first bytes of every PNG. */
+export const SIGNATURE = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
+
 /** A PNG of `side` px whose noise depends on `seed`: its SHA-256 is its own. */
 export function photograph(seed, side = 96) {
   const rows = Buffer.alloc(side * (side * 3 + 1));
@@ -13,12 +16,11 @@ export function photograph(seed, side = 96) {
   header.writeUInt32BE(side, 0);
   header.writeUInt32BE(side, 4);
   header.set([8, 2, 0, 0, 0], 8);
-  const signature = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
-  return Buffer.concat([signature, chunk("IHDR", header), chunk("IDAT", zlib.deflateSync(rows)), chunk("IEND", Buffer.alloc(0))]);
+  return Buffer.concat([SIGNATURE, chunk("IHDR", header), chunk("IDAT", zlib.deflateSync(rows)), chunk("IEND", Buffer.alloc(0))]);
 }
 
 /** One chunk of a PNG: length, name, bytes, checksum. */
-function chunk(name, bytes) {
+export function chunk(name, bytes) {
   const named = Buffer.concat([Buffer.from(name, "latin1"), bytes]);
   const whole = Buffer.alloc(named.length + 8);
   whole.writeUInt32BE(bytes.length, 0);

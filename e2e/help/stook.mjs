@@ -37,12 +37,12 @@ export const asked = (...words) => JSON.parse(run("--json", ...words));
 /** A book with a farm's name in it and nothing else. */
 export function emptyBook(t) {
   const book = path.join(folder(t), "farm.stook");
-  run("--book", book, "book", "new", "Quiet Creek");
+  run("--book", book, "book", "new", "--farm", "Quiet Creek", "--zone", "America/Chicago");
   return book;
 }
 
 let demo; // built once a process, copied for each test
-/** The demo farm, as typed with its eight mistakes (`mended: true`: after the paper was looked up). */
+/** The demo farm with its corrections; `mended: false` is the same book before anybody looked at the paper. */
 export function demoBook(t, { mended = true } = {}) {
   if (!demo) {
     demo = fs.mkdtempSync(path.join(os.tmpdir(), "stook-e2e-demo-"));
@@ -51,19 +51,64 @@ export function demoBook(t, { mended = true } = {}) {
   }
   const book = path.join(folder(t), "farm.stook");
   if (mended) fs.copyFileSync(path.join(demo, "farm/farm.stook"), book);
-  else unmended(path.join(demo, "farm/farm.stook"), book);
+  else changed(t, path.join(demo, "farm/farm.stook"), book, unmended);
   return book;
 }
 
-/** A copy of a book without its corrections and what was struck out: a new book of the older entries. */
-function unmended(from, to) {
-  const lines = run("--book", from, "book", "export").split("\n");
-  void lines;
-  throw new Error(`not yet: ${to}`);
+/** A new book `to` whose entries are those of `from`, as the lines of entries.csv, after `change`. */
+export function changed(t, from, to, change) {
+  const out = path.join(folder(t), "export");
+  run("--book", from, "book", "export", out);
+  const file = path.join(out, "entries.csv");
+  const [head, ...lines] = fs.readFileSync(file, "utf8").trimEnd().split("\n"); // no payload has a bare newline
+  fs.writeFileSync(file, [head, ...change(lines, head.split(","))].join("\n") + "\n");
+  run("--book", to, "book", "import", out);
 }
 
-/** All entries of a book, in its own order. */
-export const entries = (book) => asked("--book", book, "book", "show", "--all").entries;
+/** Everything before the first correction: a device's entries have no gaps, so what follows goes too. */
+function unmended(lines, head) {
+  const kind = head.indexOf("kind");
+  const first = lines.findIndex((line) => ["correction", "void"].includes(line.split(",")[kind]));
+  return lines.slice(0, first);
+}
+
+/** Writes entries, each `{kind, figures}`, all or none. */
+export function write(book, entries, { at } = {}) {
+  const lines = entries.map((entry) => JSON.stringify(entry)).join("\n");
+  const words = ["--book", book, "write", "lines", ...(at ? ["--at", at] : [])];
+  execFileSync(bin(), words, { input: lines, env: quiet, stdio: ["pipe", "pipe", "pipe"] });
+}
+
+/** A farm of forty fields with long names, fourteen wagons and people of long names. */
+export function fortyBook(t) {
+  const book = emptyBook(t);
+  const names = ["Upper Meadow beside the old brick schoolhouse", "Northwest quarter across the county drainage ditch", "Grandmother's bottomland"];
+  const lines = [{ kind: "machine", figures: { name: "The older combine with the replaced feeder house", tank: "10000 lb" } }];
+  lines.push({ kind: "person", figures: { name: "Neighbor's brother-in-law who helps at weekends", role: "help" } });
+  lines.push({ kind: "meter", figures: { name: "Hand meter borrowed from the cooperative's agronomist", kind: "hand" } });
+  for (let number = 1; number <= 14; number += 1) {
+    lines.push({ kind: "place", figures: { name: `Gravity wagon with the patched left side ${number}`, kind: "wagon", capacity: "14000 lb" } });
+  }
+  lines.push({ kind: "buyer", figures: { name: "Farmers' elevator at the river landing" } });
+  for (let number = 1; number <= 40; number += 1) {
+    const field = `${names[number % names.length]} ${number}`;
+    lines.push({ kind: "field", figures: { name: field, planted: `${10 + number}.5 ac`, unit: `0001-000${number % 4}` } });
+    lines.push({ kind: "planting", figures: { field, crop: ["corn", "soybeans", "oats"][number % 3], season: "2026" } });
+    lines.push({ kind: "dump", figures: { machine: "The older combine with the replaced feeder house", field, crop: ["corn", "soybeans", "oats"][number % 3], to: `Gravity wagon with the patched left side ${1 + (number % 14)}`, full: "1/2" } });
+  }
+  write(book, lines);
+  return book;
+}
+
+/** All entries of a book, in its own order, corrections and what was struck out too. */
+export const entries = (book) => asked("--book", book, "book", "show", "--all");
+
+/** How many attachments a book holds, each once. */
+export function attachments(t, book) {
+  const out = path.join(folder(t), "export");
+  run("--book", book, "book", "export", out);
+  return fs.readdirSync(path.join(out, "attachments"));
+}
 
 /**
  * Starts `stook serve` and waits until it says where. `port` is given again to come back where a killed
