@@ -6,7 +6,7 @@ use book::kinds::{
     Machine, Measure, Meter, Move, Name, Note, Often, Opening, Payload, Person, Place, Planting,
     Reading, Ready, Sample, SeasonSettings, Stop, Ticked, Unread, Weighed,
 };
-use book::{Book, Effective, EntryId, Happened, effective};
+use book::{Book, DeviceId, Effective, EntryId, Happened, effective};
 use std::collections::BTreeMap;
 
 /// One thing that stands, with the entry that says so.
@@ -84,6 +84,10 @@ pub struct Farm {
     pub unread: Vec<Stands<Unread>>,
     /// Settings by season.
     pub seasons: BTreeMap<u16, SeasonSettings>,
+    /// Entries in the book, those that do not stand included.
+    pub entries: usize,
+    /// Devices that wrote into it, each with its latest stamp, UTC milliseconds.
+    pub devices: BTreeMap<DeviceId, i64>,
     /// The fold it came from: conflicts, voids, what needs a newer program, odd clocks.
     pub effective: Effective,
 }
@@ -94,7 +98,14 @@ impl Farm {
     /// # Errors
     /// A book that cannot be read.
     pub fn read(book: &Book) -> Result<Self, DeskError> {
-        Self::of(effective(&book.entries()?))
+        let entries = book.entries()?;
+        let mut farm = Self::of(effective(&entries))?;
+        farm.entries = entries.len();
+        for entry in &entries {
+            let last = farm.devices.entry(entry.device.clone()).or_insert(0);
+            *last = entry.stamp_ms.max(*last);
+        }
+        Ok(farm)
     }
 
     /// Sorts what stands by kind.
@@ -222,6 +233,16 @@ impl Farm {
         find(&self.buyers, text)
             .map(|(name, _)| name.clone())
             .ok_or_else(|| missing("buyer", text, self.buyers.keys()))
+    }
+    /// The field, machine, place, buyer or person of that name, as the book writes it.
+    pub fn known(&self, text: &str) -> Option<Name> {
+        let named = find(&self.fields, text).map(|(name, _)| name);
+        named
+            .or_else(|| find(&self.machines, text).map(|(name, _)| name))
+            .or_else(|| find(&self.places, text).map(|(name, _)| name))
+            .or_else(|| find(&self.buyers, text).map(|(name, _)| name))
+            .or_else(|| find(&self.people, text).map(|(name, _)| name))
+            .cloned()
     }
     /// The place or field of that name.
     ///

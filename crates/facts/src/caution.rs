@@ -54,6 +54,14 @@ acts! {
     Bystanders = "bystanders";
     /// Moldy or hot grain.
     Mold = "mold";
+    /// The cab's short line beside Load.
+    CabLoad = "cab_load";
+    /// The cab's short line beside Count.
+    CabCount = "cab_count";
+    /// The cab's short line beside Stop.
+    CabStop = "cab_stop";
+    /// The cab's short line beside a bin measure.
+    CabBin = "cab_bin";
 }
 
 impl std::str::FromStr for Act {
@@ -80,6 +88,9 @@ impl std::str::FromStr for Act {
 pub struct Caution {
     /// The line shown.
     pub text: String,
+    /// The same in Spanish, where it is shown without a page around it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub es: Option<String>,
     /// What it rests on.
     pub source: String,
     /// How that was come by.

@@ -15,10 +15,12 @@ pub use tonight::{
     UntypedTicket,
 };
 
+pub(crate) use standing::basis;
+
+use crate::moment::{day_end_ms, harvest_day, local};
 use crate::{DeskError, Farm, Season, square};
 use account::ledger::{self, Ledger, Load};
 use facts::Act;
-use jiff::civil::Date;
 use made::{claim_lines, field_lines, look_at, share_lines, unit_lines};
 use standing::{crop_lines, held_lines, slip_lines};
 
@@ -87,38 +89,4 @@ pub(crate) fn post(season: &Season) -> Ledger {
         assumed: &season.assumed,
         on_claim: &season.on_claim,
     })
-}
-
-fn zone(farm: &Farm) -> jiff::tz::TimeZone {
-    jiff::tz::TimeZone::get(&farm.zone).unwrap_or(jiff::tz::TimeZone::UTC)
-}
-
-/// The harvest day that a moment belongs to.
-fn harvest_day(farm: &Farm, year: u16, at_ms: i64) -> Date {
-    let instant = jiff::Timestamp::from_millisecond(at_ms).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
-    let local = instant.to_zoned_datetime(zone(farm));
-    if local.hour() < farm.day_begins(year) {
-        local.date().yesterday().unwrap_or(local.date())
-    } else {
-        local.date()
-    }
-}
-
-fn day_end_ms(farm: &Farm, year: u16, day: Date) -> Result<i64, DeskError> {
-    let next = day
-        .tomorrow()
-        .map_err(|why| DeskError::figure("day", why))?;
-    let end = next
-        .at(farm.day_begins(year), 0, 0, 0)
-        .to_zoned_datetime(zone(farm))
-        .map_err(|why| DeskError::figure("day", why))?;
-    Ok(end.timestamp().as_millisecond())
-}
-
-fn local(farm: &Farm, at_ms: i64) -> String {
-    jiff::Timestamp::from_millisecond(at_ms)
-        .unwrap_or(jiff::Timestamp::UNIX_EPOCH)
-        .to_zoned_datetime(zone(farm))
-        .strftime("%b %-d %H:%M")
-        .to_string()
 }

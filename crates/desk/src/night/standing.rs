@@ -11,7 +11,7 @@ use quantity::{DryMass, Moisture};
 use std::collections::BTreeMap;
 
 /// The base at which a crop's dry bushels are printed, and bushels for a dry pound.
-pub(super) fn basis(crop: &CropId) -> Option<(Moisture, f64)> {
+pub(crate) fn basis(crop: &CropId) -> Option<(Moisture, f64)> {
     let known: Crop = crop.0.parse().ok()?;
     let bushel = grain::legal_bushel(known).ok()?;
     let base = Moisture::from_percent(facts::customary_bases(known).first()?.base.value).ok()?;
