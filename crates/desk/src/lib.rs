@@ -33,6 +33,7 @@ pub mod passes;
 mod pen;
 pub mod pictures;
 mod ranged;
+pub mod reader;
 mod season;
 pub mod setup;
 mod sheet;
