@@ -1,5 +1,6 @@
 //! One file a page: what the desk says, in words and pictures.
 
+mod cab;
 mod look;
 
 use crate::House;
@@ -7,5 +8,5 @@ use axum::Router;
 
 /// Every page.
 pub(crate) fn routes() -> Router<House> {
-    Router::new().merge(look::routes())
+    Router::new().merge(cab::routes()).merge(look::routes())
 }

@@ -11,9 +11,10 @@ import { harvestDay } from "./clock.js";
  * @property {string[]} units
  * @property {string[]} owners
  * @property {string[]} fields
- * @property {string | null} full  as written: "3/4", "100%"
+ * @property {string | number | null} full  "3/4", "100%", or per cent
  * @property {number} [since_ms]
  * @property {boolean | null} [covered]
+ * @property {string[]} [other_crops]
  * @property {boolean} [mixed]
  */
 /** @typedef {{name: string, kind: string, holds: Holds | null}} Place */
@@ -73,6 +74,7 @@ function dumped(places, entry, snapshot) {
     fields: joined(had?.fields ?? [], one(entry, "field")),
     full: one(entry, "now-full") || null,
     since_ms: had?.since_ms ?? entry.happened_ms,
+    other_crops: had && had.crop !== crop ? joined(had.other_crops ?? [], crop) : (had?.other_crops ?? []),
     covered: entry.figures.covered ? one(entry, "covered") === "yes" : (had?.covered ?? null),
     mixed: had?.mixed || one(entry, "mixed") === "yes",
   };
@@ -114,7 +116,7 @@ export function knows(snapshot, own, here) {
       }
     } else if (entry.kind === "cover") {
       const place = places.get(one(entry, "place"));
-      if (place?.holds) places.set(place.name, { ...place, holds: { ...place.holds, covered: one(entry, "on") === "yes" } });
+      if (place?.holds) places.set(place.name, { ...place, holds: { ...place.holds, covered: one(entry, "covered") === "yes" } });
     } else if (entry.kind === "stop") {
       if (!entry.figures.minutes) stop = { id: entry.id, why: one(entry, "why"), since_ms: entry.happened_ms };
     } else if (entry.kind === "go") {

@@ -22,8 +22,9 @@ export function grainOf(field, crop, name) {
 export function differs(holds, comes) {
   if (!holds) return null;
   const crop = holds.crop !== comes.crop;
+  const among = !crop || ("other_crops" in holds && (holds.other_crops ?? []).includes(comes.crop));
   const inAlready = comes.fields.length > 0 && comes.fields.every((field) => holds.fields.includes(field));
-  if (inAlready && (!crop || ("mixed" in holds && holds.mixed))) return null;
+  if (inAlready && among) return null;
   const unit = other(holds.units, comes.units);
   const owner = other(holds.owners, comes.owners);
   return crop || unit || owner ? { crop, unit, owner } : null;
