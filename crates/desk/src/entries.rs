@@ -118,8 +118,7 @@ pub fn mend(
         figures.set(name, texts.to_vec());
     }
     let year = year_of(pen, farm)?;
-    let mut mended = read(&standing.kind, &figures, farm, year)?;
-    keep_paper(&now, &mut mended);
+    let mended = read(&standing.kind, &figures, farm, year)?;
     if mended == now {
         return Err(DeskError::Entry(
             "nothing would change: every figure is already so; give the figure that the paper shows differently"
@@ -140,16 +139,6 @@ pub fn mend(
     }
     pen.ready(book)?;
     Ok(book.append(&entry, pen.clock.now_ms())?)
-}
-
-/// A photograph stays with its slip whatever is corrected on it.
-fn keep_paper(was: &Payload, now: &mut Payload) {
-    match (was, now) {
-        (Payload::Weighed(was), Payload::Weighed(now)) => now.paper = was.paper,
-        (Payload::Dump(was), Payload::Dump(now)) => now.paper = was.paper,
-        (Payload::Move(was), Payload::Move(now)) => now.paper = was.paper,
-        _ => {}
-    }
 }
 
 /// Strikes an entry out, with every correction of it; it stays visible.
@@ -366,7 +355,7 @@ pub fn history(book: &Book, farm: &Farm, id: EntryId) -> Result<Vec<Shown>, Desk
         .collect()
 }
 
-fn shown(entry: &Entry, farm: &Farm) -> Result<Shown, DeskError> {
+pub(crate) fn shown(entry: &Entry, farm: &Farm) -> Result<Shown, DeskError> {
     let reading = entry.read()?;
     let holds = farm
         .effective

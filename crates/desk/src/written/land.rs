@@ -1,66 +1,10 @@
 //! Fields, plantings and the season's settings, as written.
 
-use super::Given::{File, Many, May, Must};
-use super::{Figures, Form, figure, name, pair, season as season_of};
+use super::{Figures, name, pair, season as season_of};
 use crate::{DeskError, Farm};
 use book::kinds::{Acres, AcresSource, Boundary, Field, Name, Planting, SeasonSettings, Share};
 use quantity::{Area, AreaUnit};
 use rust_decimal::Decimal;
-
-pub(super) const FIELD: Form = Form {
-    kind: "field",
-    help: "A field: numbers, boundary and acres by source",
-    figures: &[
-        figure("name", Must, "What people call it"),
-        figure(
-            "boundary",
-            File,
-            "Its outline: GeoJSON polygon, a file or the text",
-        ),
-        figure("farm-number", May, "Agency farm number"),
-        figure("tract", May, "Agency tract number"),
-        figure("field-number", May, "Agency field number"),
-        figure(
-            "unit",
-            May,
-            "Insured unit; records of two units are kept apart",
-        ),
-        figure("reported", May, "Acres as reported, e.g. \"40 ac\""),
-        figure("planted", May, "Acres planted"),
-        figure("measured", May, "Acres measured from the outline"),
-        figure("cut", May, "Acres cut"),
-    ],
-};
-
-pub(super) const PLANTING: Form = Form {
-    kind: "planting",
-    help: "What is planted in a field, and who shares it",
-    figures: &[
-        figure("field", Must, "Which field"),
-        figure("crop", Must, "Which crop, e.g. corn, soybean, wheat-srw"),
-        figure("season", May, "The year it is harvested in"),
-        figure(
-            "share",
-            Many,
-            "Shares that sum to the whole, e.g. \"owner=2/3\" and \"landowner=1/3\"",
-        ),
-        figure("practice", May, "Practice, e.g. dryland, double crop"),
-    ],
-};
-
-pub(super) const SEASON: Form = Form {
-    kind: "season",
-    help: "Settings of one season",
-    figures: &[
-        figure("season", Must, "The year"),
-        figure(
-            "day-begins",
-            May,
-            "Hour before which work belongs to the day before, e.g. 4",
-        ),
-        figure("remark", May, "Anything to remember with it"),
-    ],
-};
 
 const SOURCES: [(&str, AcresSource); 4] = [
     ("reported", AcresSource::Reported),
@@ -70,6 +14,18 @@ const SOURCES: [(&str, AcresSource); 4] = [
 ];
 
 pub(super) fn field(figures: &Figures) -> Result<Field, DeskError> {
+    Ok(Field {
+        name: Name::new(figures.must("name"))?,
+        boundary: figures.parsed("boundary", boundary)?,
+        farm_number: figures.parsed("farm-number", name)?,
+        tract_number: figures.parsed("tract", name)?,
+        field_number: figures.parsed("field-number", name)?,
+        unit_number: figures.parsed("unit", name)?,
+        acres: acres(figures)?,
+    })
+}
+
+fn acres(figures: &Figures) -> Result<Vec<Acres>, DeskError> {
     let mut acres = Vec::new();
     for (name, source) in SOURCES {
         if let Some(area) = figures.parsed(name, Area::parse)? {
@@ -80,19 +36,15 @@ pub(super) fn field(figures: &Figures) -> Result<Field, DeskError> {
             acres.push(Acres { source, area_ac });
         }
     }
-    Ok(Field {
-        name: Name::new(figures.must("name"))?,
-        boundary: figures.parsed("boundary", boundary)?,
-        farm_number: figures.parsed("farm-number", name)?,
-        tract_number: figures.parsed("tract", name)?,
-        field_number: figures.parsed("field-number", name)?,
-        unit_number: figures.parsed("unit", name)?,
-        acres,
-    })
+    Ok(acres)
 }
 
 /// A GeoJSON geometry, or the first one inside a feature or a collection of one.
 fn boundary(text: &str) -> Result<Boundary, String> {
+    // a geometry stays as it is written, to the byte
+    if let Ok(boundary) = Boundary::new(text.trim()) {
+        return Ok(boundary);
+    }
     let value: serde_json::Value = serde_json::from_str(text)
         .map_err(|_| "found no JSON, expected a GeoJSON polygon".to_owned())?;
     let feature = match value.get("features").and_then(|list| list.as_array()) {
@@ -116,7 +68,7 @@ pub(super) fn planting(figures: &Figures, farm: &Farm, year: u16) -> Result<Plan
         season: season_of(figures, year)?,
         shares: shares("share", figures.many("share"))?,
         practice: figures.parsed("practice", name)?,
-        acres: Vec::new(),
+        acres: acres(figures)?,
     })
 }
 
@@ -139,6 +91,38 @@ pub(super) fn crop(figures: &Figures) -> Result<Name, DeskError> {
         .parsed("crop", str::parse)?
         .expect("required figures are checked before they are read");
     Ok(Name::new(known.key())?)
+}
+
+/// The crop as written; left out, the one crop that is planted in the field.
+pub(super) fn crop_in(
+    figures: &Figures,
+    farm: &Farm,
+    kind: &str,
+    (field, season): (Option<&Name>, u16),
+) -> Result<Name, DeskError> {
+    if figures.one("crop").is_some() {
+        return crop(figures);
+    }
+    let plantings = farm
+        .plantings
+        .iter()
+        .filter(|one| Some(&one.says.field) == field && one.says.season == season);
+    let mut crops: Vec<&Name> = plantings.map(|one| &one.says.crop).collect();
+    crops.sort_unstable();
+    crops.dedup();
+    if let [one] = crops.as_slice() {
+        return Ok((*one).clone());
+    }
+    let several: Vec<&str> = crops.iter().map(|crop| crop.as_str()).collect();
+    Err(DeskError::Missing {
+        kind: kind.to_owned(),
+        figure: "crop".to_owned(),
+        help: if several.is_empty() {
+            "which crop, e.g. corn, soybean, wheat-srw".to_owned()
+        } else {
+            format!("which of {}", several.join(", "))
+        },
+    })
 }
 
 /// Shares as people say them: `owner=2/3`, `owner=60%`, `owner=60`. Nobody named: the owner has all.
@@ -197,7 +181,26 @@ fn part_of(text: &str) -> Option<(Decimal, bool)> {
     Some((text.trim_end_matches('%').trim().parse().ok()?, true))
 }
 
-/// A share of something full: `2/3`, `80%`.
+/// How full something is: `2/3`, `¾`, `80%`, `full`, `heap`. Heaped counts as 110 % (common
+/// practice, no source).
+pub(super) fn full(text: &str) -> Result<Decimal, String> {
+    let percent = match text.trim().to_lowercase().as_str() {
+        "empty" => 0,
+        "\u{bc}" => 25,
+        "half" | "\u{bd}" => 50,
+        "\u{be}" => 75,
+        "full" => 100,
+        "heap" | "heaped" => 110,
+        _ => {
+            return part(text).map_err(|_| {
+                format!("found '{text}', expected how full it is, like 3/4, 80%, full or heap")
+            });
+        }
+    };
+    Ok(Decimal::from(percent))
+}
+
+/// A share of something: `2/3`, `80%`.
 pub(super) fn part(text: &str) -> Result<Decimal, String> {
     part_of(text)
         .map(|(percent, _)| percent)
@@ -236,6 +239,10 @@ mod tests {
     fn a_part_is_read_as_people_say_it() {
         assert_eq!(part("3/4"), Ok(Decimal::new(75, 0)));
         assert_eq!(part("80 %"), Ok(Decimal::new(80, 0)));
+        assert_eq!(full("heap"), Ok(Decimal::new(110, 0)));
+        assert_eq!(full("\u{be}"), full("3/4"));
+        assert_eq!(full("Full"), Ok(Decimal::ONE_HUNDRED));
+        assert!(full("brimming").unwrap_err().contains("heap"));
         assert!(part("1/0").is_err() && part("most").is_err() && part("-5%").is_err());
     }
 }

@@ -4,142 +4,28 @@
 //! page's fields are all made from [`FORMS`], and all go through [`read`]: one way in.
 
 mod back;
+mod care;
+mod counts;
+mod figures;
+mod form;
+mod forms;
 mod land;
 mod people;
 mod slips;
 mod stock;
+mod stops;
+mod trade;
 
 pub use back::figures_of;
+pub use figures::Figures;
+use form::words;
+pub use form::{Figure, Form, Given, Shape};
+pub use forms::FORMS;
 
 use crate::{DeskError, Farm};
-use book::kinds::Payload;
-use std::collections::BTreeMap;
-
-/// How a figure is given.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Given {
-    /// Once, and it must be.
-    Must,
-    /// Once or more, and it must be.
-    MustMany,
-    /// At most once.
-    May,
-    /// Any number of times.
-    Many,
-    /// Yes or no.
-    Flag,
-    /// At most once; a face may hand over a file's text.
-    File,
-    /// Any number of times; a face may hand over a file's text.
-    Files,
-}
-
-/// One figure of a form.
-#[derive(Debug, Clone, Copy)]
-pub struct Figure {
-    /// Its name: a flag, a column, a figure of a correction.
-    pub name: &'static str,
-    /// What it is, with an example.
-    pub help: &'static str,
-    /// How it is given.
-    pub given: Given,
-}
-
-/// One kind of entry that people write.
-#[derive(Debug, Clone, Copy)]
-pub struct Form {
-    /// The kind.
-    pub kind: &'static str,
-    /// What it is for.
-    pub help: &'static str,
-    /// Its figures.
-    pub figures: &'static [Figure],
-}
-
-const fn figure(name: &'static str, given: Given, help: &'static str) -> Figure {
-    Figure { name, help, given }
-}
-
-/// Every kind of entry that people write, in the order of a season.
-pub const FORMS: &[Form] = &[
-    land::FIELD,
-    land::PLANTING,
-    land::SEASON,
-    people::MACHINE,
-    people::METER,
-    people::PLACE,
-    people::BUYER,
-    people::PERSON,
-    stock::OPENING,
-    slips::DUMP,
-    slips::WEIGHED,
-    slips::MOVE,
-    stock::MEASURE,
-    stock::SAMPLE,
-    stock::NOTE,
-];
-
-/// Figures as typed: names, and one or more texts each.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Figures(BTreeMap<String, Vec<String>>);
-
-impl Figures {
-    /// Adds one text; an empty one counts as not given.
-    pub fn add(&mut self, name: &str, text: impl Into<String>) {
-        let text = text.into();
-        if !text.trim().is_empty() {
-            self.0.entry(name.to_owned()).or_default().push(text);
-        }
-    }
-    /// Replaces whatever a figure said.
-    pub fn set(&mut self, name: &str, texts: Vec<String>) {
-        if texts.iter().all(|text| text.trim().is_empty()) {
-            self.0.remove(name);
-        } else {
-            self.0.insert(name.to_owned(), texts);
-        }
-    }
-    /// Replaces whatever a figure said, an empty text too: a correction may take a figure away.
-    pub fn set_given(&mut self, name: &str, texts: Vec<String>) {
-        self.0.insert(name.to_owned(), texts);
-    }
-    /// All figures by name.
-    pub fn iter(&self) -> impl Iterator<Item = (&str, &[String])> {
-        self.0
-            .iter()
-            .map(|(name, texts)| (name.as_str(), texts.as_slice()))
-    }
-    /// The first text of a figure.
-    pub fn one(&self, name: &str) -> Option<&str> {
-        self.0.get(name)?.first().map(String::as_str)
-    }
-    /// All texts of a figure.
-    pub fn many(&self, name: &str) -> &[String] {
-        self.0.get(name).map_or(&[], Vec::as_slice)
-    }
-    /// Whether a yes-or-no figure says yes.
-    pub fn flag(&self, name: &str) -> bool {
-        self.one(name)
-            .is_some_and(|text| matches!(text.trim(), "yes" | "true" | "1" | "x"))
-    }
-    /// A figure read by a parser; its error names the figure.
-    ///
-    /// # Errors
-    /// Whatever the parser says.
-    pub fn parsed<T, E: std::fmt::Display>(
-        &self,
-        name: &str,
-        parse: impl Fn(&str) -> Result<T, E>,
-    ) -> Result<Option<T>, DeskError> {
-        self.one(name)
-            .map(|text| parse(text).map_err(|why| DeskError::figure(name, why)))
-            .transpose()
-    }
-    fn must(&self, name: &str) -> &str {
-        self.one(name)
-            .expect("required figures are checked before they are read")
-    }
-}
+use book::Sha256Key;
+use book::kinds::{Day, Payload};
+use rust_decimal::Decimal;
 
 /// The form of a kind.
 ///
@@ -215,7 +101,18 @@ pub fn read(kind: &str, figures: &Figures, farm: &Farm, year: u16) -> Result<Pay
         "move" => slips::moved(figures, farm, year)?.into(),
         "measure" => stock::measure(figures, farm, year)?.into(),
         "sample" => stock::sample(figures, farm, year)?.into(),
-        "note" => stock::note(figures).into(),
+        "note" => stock::note(figures, farm)?.into(),
+        "file" => stock::file(figures, farm)?.into(),
+        "count" => counts::count(figures, farm, year)?.into(),
+        "stop" => stops::stop(figures, farm)?.into(),
+        "go" => stops::go(figures, farm)?.into(),
+        "call_at" => trade::call_at(figures, year)?.into(),
+        "contract" => trade::contract(figures, farm, year)?.into(),
+        "arranged" => trade::arranged(figures, farm, year)?.into(),
+        "ready" => care::ready(figures)?.into(),
+        "ticked" => care::ticked(figures, farm)?.into(),
+        "cover" => care::cover(figures, farm)?.into(),
+        "copied" => care::copied(figures)?.into(),
         _ => unreachable!("every form has a reader, tested"),
     };
     let payload: Payload = payload;
@@ -255,6 +152,51 @@ fn choice<T: Copy>(
                 format!("found '{text}', expected {}", known.join(", "))
             })
     })
+}
+
+/// An answer of yes or no.
+fn yes_no(text: &str) -> Result<bool, String> {
+    match text.trim().to_lowercase().as_str() {
+        "yes" | "true" | "1" | "x" | "sí" | "si" => Ok(true),
+        "no" | "false" | "0" => Ok(false),
+        _ => Err(format!("found '{text}', expected yes or no")),
+    }
+}
+
+/// A day such as `2026-10-06`, or any date that people write.
+fn day(text: &str) -> Result<Day, String> {
+    let date = quantity::parse_date(text).map_err(|why| why.to_string())?;
+    Day::parse(&date.to_string()).map_err(|why| why.to_string())
+}
+
+/// A whole number, with or without commas between thousands.
+fn whole<T: std::str::FromStr>(text: &str) -> Result<T, String> {
+    ungrouped(text)
+        .and_then(|digits| digits.parse().ok())
+        .ok_or_else(|| format!("found '{text}', expected a whole number like 12"))
+}
+
+/// A decimal number, with or without commas between thousands.
+fn decimal(text: &str) -> Result<Decimal, String> {
+    ungrouped(text)
+        .and_then(|digits| digits.parse().ok())
+        .ok_or_else(|| format!("found '{text}', expected a number like 131.5"))
+}
+
+/// Takes the commas out of `5,000`; `4,5` may mean something else and is not read.
+fn ungrouped(text: &str) -> Option<String> {
+    let text = text.trim();
+    let (whole, _) = text.split_once('.').unwrap_or((text, ""));
+    let mut groups = whole.split(',');
+    let first = groups.next()?;
+    let even = groups.clone().all(|group| group.len() == 3);
+    let bare = !whole.contains(',') || (even && (1..=3).contains(&first.len()));
+    bare.then(|| text.replace(',', ""))
+}
+
+/// The SHA-256 of something attached.
+fn sha(text: &str) -> Result<Sha256Key, String> {
+    Sha256Key::parse(&text.trim().to_lowercase()).map_err(|why| why.to_string())
 }
 
 /// Splits `NAME=VALUE`.

@@ -1,150 +1,80 @@
 //! Machines, meters, places, buyers and people, as written.
 
-use super::Given::{Files, Many, May, Must, MustMany};
-use super::{Figures, Form, choice, figure, name, pair};
+use super::{Figures, choice, name, pair, words};
 use crate::DeskError;
 use book::kinds::{
-    Buyer, BuyerSchedule, Hours, Machine, Meter, MeterKind, MonitorBasis, Name, Person, Place,
-    PlaceKind, Receiving, Role,
+    Buyer, BuyerSchedule, Hours, Language, Machine, Meter, MeterKind, MonitorBasis, Name, Person,
+    Place, PlaceKind, Receiving, Role,
 };
 use quantity::{Length, LengthUnit, Mass, Moisture};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 
-pub(super) const MACHINE: Form = Form {
-    kind: "machine",
-    help: "A combine",
-    figures: &[
-        figure("name", Must, "What people call it"),
-        figure(
-            "tank",
-            May,
-            "What its tank holds level full, e.g. \"11,000 lb\"",
-        ),
-        figure(
-            "monitor",
-            May,
-            "What its monitor shows: wet or dry; left out if it has none",
-        ),
-    ],
-};
-pub(super) const METER: Form = Form {
-    kind: "meter",
-    help: "A moisture meter",
-    figures: &[
-        figure("name", Must, "What people call it"),
-        figure("kind", Must, "buyer, hand or machine"),
-        figure("of", May, "Whose, where it is a buyer's or a machine's"),
-    ],
-};
-pub(super) const PLACE: Form = Form {
-    kind: "place",
-    help: "Anything that holds grain: cart, wagon, truck, bin, pile, dryer, pit, feed, seed, spill",
-    figures: &[
-        figure("name", Must, "What people call it"),
-        figure(
-            "kind",
-            Must,
-            "cart, wagon, truck, bin, pile, dryer, pit, feed, seed or spill",
-        ),
-        figure(
-            "capacity",
-            May,
-            "What it holds level full, wet, e.g. \"22,400 lb\"",
-        ),
-        figure("tare", May, "Its weight empty, if it was weighed once"),
-        figure("across", May, "Inside diameter of a round bin, e.g. 18ft"),
-        figure("wall", May, "Height of a bin's wall, e.g. 16ft"),
-        figure("location", May, "Where it stands, or whose it is"),
-    ],
-};
-pub(super) const BUYER: Form = Form {
-    kind: "buyer",
-    help: "A buyer, with schedules and hours",
-    figures: &[
-        figure(
-            "season",
-            May,
-            "The schedules' year, if not the one it is written in",
-        ),
-        figure("name", Must, "What people call it"),
-        figure(
-            "schedule",
-            Files,
-            "A schedule, TOML or JSON, a file or the text; one a crop and contract",
-        ),
-        figure(
-            "hours",
-            Many,
-            "When it takes a crop, e.g. \"corn=Mon-Sat 7:00-19:00\"",
-        ),
-        figure(
-            "top-moisture",
-            Many,
-            "Wettest grain taken, e.g. \"corn=25%\"",
-        ),
-        figure("takes", Many, "Vehicles taken, e.g. \"corn=gravity wagon\""),
-        figure("location", May, "Where it is"),
-    ],
-};
-pub(super) const PERSON: Form = Form {
-    kind: "person",
-    help: "Somebody with a share or a part in the work",
-    figures: &[
-        figure("name", Must, "What people call them; a role will do"),
-        figure(
-            "role",
-            MustMany,
-            "grower, landlord, operator, driver, help or custom",
-        ),
-        figure("usual-share", May, "Usual share of a crop, e.g. 40%"),
-    ],
-};
+words! {
+    MONITORS, MONITOR_WORDS: Option<MonitorBasis> {
+        "wet" => Some(MonitorBasis::Wet),
+        "dry" => Some(MonitorBasis::Dry),
+        "none" => None,
+    }
+}
+words! {
+    METERS, METER_WORDS: MeterKind {
+        "buyer" => MeterKind::Buyer,
+        "hand" => MeterKind::Hand,
+        "machine" => MeterKind::Machine,
+    }
+}
+words! {
+    PLACES, PLACE_WORDS: PlaceKind {
+        "cart" => PlaceKind::Cart,
+        "wagon" => PlaceKind::Wagon,
+        "truck" => PlaceKind::Truck,
+        "bin" => PlaceKind::Bin,
+        "pile" => PlaceKind::Pile,
+        "dryer" => PlaceKind::Dryer,
+        "pit" => PlaceKind::Pit,
+        "feed" => PlaceKind::Feed,
+        "seed" => PlaceKind::Seed,
+        "spill" => PlaceKind::Spill,
+    }
+}
+words! {
+    ROLES, ROLE_WORDS: Role {
+        "grower" => Role::Grower,
+        "landlord" => Role::Landlord,
+        "operator" => Role::Operator,
+        "driver" => Role::Driver,
+        "help" => Role::Help,
+        "custom" => Role::Custom,
+    }
+}
+words! {
+    LANGUAGES, LANGUAGE_WORDS: Language {
+        "english" => Language::English,
+        "spanish" => Language::Spanish,
+    }
+}
 
 pub(super) fn machine(figures: &Figures) -> Result<Machine, DeskError> {
-    let monitors = [
-        ("wet", Some(MonitorBasis::Wet)),
-        ("dry", Some(MonitorBasis::Dry)),
-        ("none", None),
-    ];
     Ok(Machine {
         name: Name::new(figures.must("name"))?,
         tank: figures.parsed("tank", Mass::parse)?,
-        monitor: choice(figures, "monitor", &monitors)?.flatten(),
+        monitor: choice(figures, "monitor", MONITORS)?.flatten(),
     })
 }
 
 pub(super) fn meter(figures: &Figures) -> Result<Meter, DeskError> {
-    let kinds = [
-        ("buyer", MeterKind::Buyer),
-        ("hand", MeterKind::Hand),
-        ("machine", MeterKind::Machine),
-    ];
     Ok(Meter {
         name: Name::new(figures.must("name"))?,
-        kind: choice(figures, "kind", &kinds)?.expect("checked to be there"),
+        kind: choice(figures, "kind", METERS)?.expect("checked to be there"),
         of: figures.parsed("of", name)?,
     })
 }
 
-/// The places' words, in the order of the form's help.
-pub(super) const PLACES: [(&str, PlaceKind); 10] = [
-    ("cart", PlaceKind::Cart),
-    ("wagon", PlaceKind::Wagon),
-    ("truck", PlaceKind::Truck),
-    ("bin", PlaceKind::Bin),
-    ("pile", PlaceKind::Pile),
-    ("dryer", PlaceKind::Dryer),
-    ("pit", PlaceKind::Pit),
-    ("feed", PlaceKind::Feed),
-    ("seed", PlaceKind::Seed),
-    ("spill", PlaceKind::Spill),
-];
-
 pub(super) fn place(figures: &Figures) -> Result<Place, DeskError> {
     Ok(Place {
         name: Name::new(figures.must("name"))?,
-        kind: choice(figures, "kind", &PLACES)?.expect("checked to be there"),
+        kind: choice(figures, "kind", PLACES)?.expect("checked to be there"),
         capacity: figures.parsed("capacity", Mass::parse)?,
         tare: figures.parsed("tare", Mass::parse)?,
         diameter_m: length(figures, "across")?,
@@ -264,16 +194,6 @@ fn hours(text: &str) -> Result<Vec<Hours>, DeskError> {
         .collect())
 }
 
-/// The roles' words.
-pub(super) const ROLES: [(&str, Role); 6] = [
-    ("grower", Role::Grower),
-    ("landlord", Role::Landlord),
-    ("operator", Role::Operator),
-    ("driver", Role::Driver),
-    ("help", Role::Help),
-    ("custom", Role::Custom),
-];
-
 pub(super) fn person(figures: &Figures) -> Result<Person, DeskError> {
     let mut roles = Vec::new();
     for text in figures.many("role") {
@@ -295,8 +215,8 @@ pub(super) fn person(figures: &Figures) -> Result<Person, DeskError> {
         name: Name::new(figures.must("name"))?,
         roles,
         usual_share_percent: figures.parsed("usual-share", super::land::part)?,
-        language: None,
-        telephone: None,
+        language: choice(figures, "language", LANGUAGES)?,
+        telephone: figures.parsed("telephone", name)?,
     })
 }
 

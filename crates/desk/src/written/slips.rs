@@ -1,8 +1,7 @@
 //! Slips, as written: dumps, weigh tickets and other movements.
 
-use super::Given::{Flag, Many, May, Must, MustMany};
-use super::land::{crop, part, shares};
-use super::{Figures, Form, choice, figure, name, pair, season};
+use super::land::{crop, crop_in, full, shares};
+use super::{Figures, choice, name, pair, season, sha, words, yes_no};
 use crate::{DeskError, Farm};
 use book::kinds::{
     Contract, Dump, Fill, MoistureReading, MonitorBasis, MonitorReading, Move, MoveWeight, Name,
@@ -11,120 +10,6 @@ use book::kinds::{
 use quantity::{Mass, MassUnit, Moisture, Price, TestWeight};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
-
-pub(super) const DUMP: Form = Form {
-    kind: "dump",
-    help: "The machine's tank emptied into a place",
-    figures: &[
-        figure("machine", Must, "Which combine"),
-        figure("field", Must, "Which field it was cut in"),
-        figure("crop", Must, "Which crop"),
-        figure("season", May, "The year, if not the one it happened in"),
-        figure("to", Must, "Into which place"),
-        figure("full", May, "How full the tank was, e.g. 2/3 or 80%"),
-        figure(
-            "monitor",
-            May,
-            "What the monitor showed for this tank, e.g. \"13,610 lb\"",
-        ),
-        figure("moisture", May, "Moisture, e.g. 17.4%"),
-        figure("meter", May, "Which meter"),
-        figure("number", May, "Load card number"),
-    ],
-};
-pub(super) const WEIGHED: Form = Form {
-    kind: "weighed",
-    help: "A weigh ticket",
-    figures: &[
-        figure(
-            "from",
-            MustMany,
-            "What was emptied over the scale; again for more wagons",
-        ),
-        figure("to", Must, "Where the grain went"),
-        figure("crop", Must, "Which crop"),
-        figure("season", May, "The year, if not the one it happened in"),
-        figure("gross", May, "Loaded weight, e.g. \"78,460 lb\""),
-        figure("tare", May, "Empty weight, e.g. \"26,240 lb\""),
-        figure(
-            "net",
-            May,
-            "Net weight as printed; worked out from gross and tare if left out",
-        ),
-        figure(
-            "step",
-            May,
-            "The step that the scale prints; 20 lb if left out",
-        ),
-        figure(
-            "scale",
-            May,
-            "certified, cart or farm; certified if left out",
-        ),
-        figure(
-            "shared-tare",
-            May,
-            "Name of a tare weighed once and used for many tickets",
-        ),
-        figure("moisture", May, "Moisture, e.g. 17.4%"),
-        figure("meter", May, "Which meter"),
-        figure("test-weight", May, "Test weight, e.g. \"54.0 lb/bu\""),
-        figure("factor", Many, "Other factors as printed, e.g. dockage=0.8"),
-        figure("number", May, "Ticket number"),
-        figure("buyer", May, "Which buyer settles it"),
-        figure("field", May, "The field written on the ticket"),
-        figure(
-            "terms",
-            May,
-            "sell, store or price-later; leave it out to ask",
-        ),
-        figure("contract", May, "The contract's number, when sold"),
-        figure("price", May, "Price, when sold, e.g. \"$4.15/bu\""),
-        figure(
-            "split",
-            Many,
-            "How the ticket splits the grain, e.g. owner=2/3",
-        ),
-        figure("not-emptied", Flag, "The wagon was not emptied"),
-    ],
-};
-pub(super) const MOVE: Form = Form {
-    kind: "move",
-    help: "Any other movement: bin to truck, feed, seed, spill, dryer",
-    figures: &[
-        figure("from", MustMany, "From which place"),
-        figure("to", Must, "To which place"),
-        figure("crop", Must, "Which crop"),
-        figure("season", May, "The year, if not the one it happened in"),
-        figure("weight", May, "Wet weight, e.g. \"9,200 lb\""),
-        figure("gross", May, "Loaded weight, if weighed"),
-        figure("tare", May, "Empty weight, if weighed"),
-        figure(
-            "known-by",
-            May,
-            "scale, fill, dumps or full; fill if left out",
-        ),
-        figure(
-            "scale",
-            May,
-            "Which scale, if weighed: certified, cart or farm; farm if left out",
-        ),
-        figure(
-            "step",
-            May,
-            "The step that the scale prints; 20 lb if left out",
-        ),
-        figure("moisture", May, "Moisture"),
-        figure("meter", May, "Which meter"),
-        figure("number", May, "Load card number"),
-        figure(
-            "empties",
-            Flag,
-            "The place it came from is empty afterwards",
-        ),
-        figure("remark", May, "Why, or how it came about"),
-    ],
-};
 
 /// A mass with the unit that its digits were written in.
 pub(super) fn written_mass(text: &str) -> Result<(Mass, MassUnit), String> {
@@ -181,32 +66,90 @@ pub(super) fn test_weight(figures: &Figures) -> Result<Option<Decimal>, DeskErro
         .map(TestWeight::decimal))
 }
 
+words! {
+    BASES, BASIS_WORDS: MonitorBasis {
+        "wet" => MonitorBasis::Wet,
+        "dry" => MonitorBasis::Dry,
+    }
+}
+words! {
+    SCALES, SCALE_WORDS: ScaleClass {
+        "certified" => ScaleClass::Certified,
+        "cart" => ScaleClass::Cart,
+        "farm" => ScaleClass::Farm,
+    }
+}
+words! {
+    TERMS, TERMS_WORDS: Terms {
+        "sell" => Terms::Sell,
+        "store" => Terms::Store,
+        "price-later" => Terms::Later,
+    }
+}
+words! {
+    KNOWN, KNOWN_WORDS: By {
+        "scale" => By::Scale,
+        "fill" => By::Fill,
+        "dumps" => By::Dumps,
+        "full" => By::Full,
+    }
+}
+
+/// What a monitor showed: a mass, or bushels of the crop's legal weight, kept in pounds.
+fn shown(text: &str, crop: &Name) -> Result<(Mass, MassUnit), String> {
+    let lower = text.trim().to_lowercase();
+    let Some(digits) = ["bushels", "bushel", "bu"]
+        .iter()
+        .find_map(|unit| lower.strip_suffix(unit))
+    else {
+        return written_mass(text);
+    };
+    let bushels = super::decimal(digits)?;
+    let legal = crop
+        .as_str()
+        .parse()
+        .ok()
+        .and_then(facts::legal_bushel)
+        .and_then(|pounds| Decimal::from_f64_retain(pounds.value))
+        .ok_or_else(|| format!("{crop} has no legal bushel; give the weight, e.g. 13,610 lb"))?;
+    let pounds = bushels.checked_mul(legal.round_dp(4));
+    let mass = pounds.and_then(|pounds| Mass::from_decimal(pounds, MassUnit::Lb).ok());
+    mass.map(|mass| (mass, MassUnit::Lb))
+        .ok_or_else(|| format!("found '{text}', expected what one tank holds"))
+}
+
 pub(super) fn dump(figures: &Figures, farm: &Farm, year: u16) -> Result<Dump, DeskError> {
     let machine = farm.machine(figures.must("machine"))?;
+    let field = farm.field(figures.must("field"))?;
+    let season = season(figures, year)?;
+    let crop = crop_in(figures, farm, "dump", (Some(&field), season))?;
+    let basis = choice(figures, "monitor-basis", BASES)?;
     let monitor = figures
-        .parsed("monitor", written_mass)?
+        .parsed("monitor", |text| shown(text, &crop))?
         .map(|(mass, unit)| MonitorReading {
             mass,
             unit,
-            basis: machine.monitor.unwrap_or(MonitorBasis::Wet),
+            basis: basis.or(machine.monitor).unwrap_or(MonitorBasis::Wet),
         });
+    let fill = |figure| -> Result<Option<Fill>, DeskError> {
+        let percent = figures.parsed(figure, full)?;
+        Ok(percent.map(|percent| Fill { percent }))
+    };
     Ok(Dump {
         machine: machine.name.clone(),
-        field: farm.field(figures.must("field"))?,
-        crop: crop(figures)?,
-        season: season(figures, year)?,
+        field,
+        crop,
+        season,
         into: farm.place(figures.must("to"))?,
-        fill: figures
-            .parsed("full", part)?
-            .map(|percent| Fill { percent }),
+        fill: fill("full")?,
         monitor,
         moisture: moisture(figures, farm)?,
         number: figures.parsed("number", name)?,
-        paper: None,
-        into_fill: None,
-        covered: None,
-        mixed: false,
-        remark: String::new(),
+        paper: figures.parsed("paper", sha)?,
+        into_fill: fill("now-full")?,
+        covered: figures.parsed("covered", yes_no)?,
+        mixed: figures.flag("mixed"),
+        remark: figures.one("remark").unwrap_or_default().to_owned(),
     })
 }
 
@@ -245,11 +188,6 @@ fn scale(figures: &Figures, class: ScaleClass) -> Result<ScaleWeight, DeskError>
         .map(|(_, unit)| unit)
         .collect();
     let unit = units[0];
-    let classes = [
-        ("certified", ScaleClass::Certified),
-        ("cart", ScaleClass::Cart),
-        ("farm", ScaleClass::Farm),
-    ];
     let usual = Mass::from_lb(20.0).expect("a small mass");
     Ok(ScaleWeight {
         gross: gross.map(|(mass, _)| mass),
@@ -258,26 +196,23 @@ fn scale(figures: &Figures, class: ScaleClass) -> Result<ScaleWeight, DeskError>
         net: worked,
         step: figures.parsed("step", Mass::parse)?.unwrap_or(usual),
         unit,
-        class: choice(figures, "scale", &classes)?.unwrap_or(class),
+        class: choice(figures, "scale", SCALES)?.unwrap_or(class),
     })
 }
 
+/// The word for the terms, before number and price are added.
 #[derive(Clone, Copy)]
-enum Terms {
+pub(super) enum Terms {
     Sell,
     Store,
     Later,
 }
 
-pub(super) fn weighed(figures: &Figures, farm: &Farm, year: u16) -> Result<Weighed, DeskError> {
+/// The terms, with the contract's number and price where the grain is sold.
+pub(super) fn contract(figures: &Figures) -> Result<Option<Contract>, DeskError> {
     let number = figures.parsed("contract", name)?;
     let price = figures.parsed("price", Price::parse)?.map(|price| price.0);
-    let words = [
-        ("sell", Terms::Sell),
-        ("store", Terms::Store),
-        ("price-later", Terms::Later),
-    ];
-    let contract = match choice(figures, "terms", &words)? {
+    Ok(match choice(figures, "terms", TERMS)? {
         None if number.is_none() && price.is_none() => None,
         Some(Terms::Sell) | None => Some(Contract::Sell {
             number,
@@ -291,7 +226,10 @@ pub(super) fn weighed(figures: &Figures, farm: &Farm, year: u16) -> Result<Weigh
         }
         Some(Terms::Store) => Some(Contract::Store {}),
         Some(Terms::Later) => Some(Contract::PriceLater {}),
-    };
+    })
+}
+
+pub(super) fn weighed(figures: &Figures, farm: &Farm, year: u16) -> Result<Weighed, DeskError> {
     let split = figures.many("split");
     Ok(Weighed {
         from: figures
@@ -315,19 +253,20 @@ pub(super) fn weighed(figures: &Figures, farm: &Farm, year: u16) -> Result<Weigh
             .one("field")
             .map(|name| farm.field(name))
             .transpose()?,
-        contract,
+        contract: contract(figures)?,
         split: if split.is_empty() {
             Vec::new()
         } else {
             shares("split", split)?
         },
         empties: !figures.flag("not-emptied"),
-        paper: None,
+        paper: figures.parsed("paper", sha)?,
     })
 }
 
+/// How a movement's weight is known.
 #[derive(Clone, Copy, PartialEq)]
-enum By {
+pub(super) enum By {
     Scale,
     Fill,
     Dumps,
@@ -335,13 +274,7 @@ enum By {
 }
 
 pub(super) fn moved(figures: &Figures, farm: &Farm, year: u16) -> Result<Move, DeskError> {
-    let words = [
-        ("scale", By::Scale),
-        ("fill", By::Fill),
-        ("dumps", By::Dumps),
-        ("full", By::Full),
-    ];
-    let by = choice(figures, "known-by", &words)?;
+    let by = choice(figures, "known-by", KNOWN)?;
     let weighed = figures.one("gross").is_some() || figures.one("tare").is_some();
     let by = by.unwrap_or(if weighed { By::Scale } else { By::Fill });
     let mass = figures.parsed("weight", Mass::parse)?;
@@ -368,6 +301,6 @@ pub(super) fn moved(figures: &Figures, farm: &Farm, year: u16) -> Result<Move, D
         number: figures.parsed("number", name)?,
         empties: figures.flag("empties"),
         remark: figures.one("remark").unwrap_or_default().to_owned(),
-        paper: None,
+        paper: figures.parsed("paper", sha)?,
     })
 }
