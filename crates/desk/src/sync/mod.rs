@@ -1,9 +1,14 @@
 //! What phones wrote: taken into the book, each entry once, whatever was sent how often.
 
+mod base64;
+mod clock;
 mod outbox;
 mod take;
 
-pub use outbox::{Outbox, Photograph, outbox_file};
+pub(crate) use clock::read as clock_note;
+pub use outbox::{
+    MOST_BYTES, MOST_PHOTOGRAPH_BYTES, Outbox, PHOTOGRAPH_TYPES, Photograph, is_outbox, outbox_file,
+};
 pub use take::take;
 
 use serde::{Deserialize, Serialize};
