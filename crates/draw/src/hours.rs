@@ -1,6 +1,11 @@
 //! The hour ruler: what will be fit, and how the day went.
 
+mod row;
+
+use crate::strip::Strip;
+use crate::svg::wrap;
 use crate::{Finding, Tick, Width};
+use row::{Plot, row};
 
 /// What an hour is, was or may be; told by height, texture and word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -122,8 +127,120 @@ pub struct Hours {
 /// The hours of the usual ruler: 6 am to 10 pm.
 pub const DAY: (f64, f64) = (6.0, 22.0);
 
-/// The ruler and its rows.
+/// The ruler and its rows. What lies outside the ruler is cut off at its ends; a word that would
+/// stand on another is left out, where the room is narrow or everywhere, so a page has the same as
+/// a table beside it.
 pub fn hours(hours: &Hours, width: Width) -> String {
-    let _ = (hours, width);
-    String::new()
+    let mut strip = Strip::new();
+    let plot = Plot::new(hours.span, width);
+    let mut y = 0.0;
+    for one in &hours.figures {
+        y = figures(&mut strip, &plot, one, y);
+    }
+    let top = ruler(&mut strip, &plot, hours, y);
+    let mut feet = vec![top];
+    for one in &hours.rows {
+        feet.push(feet.last().copied().unwrap_or(top) + plot.high(one));
+    }
+    for (one, pair) in hours.rows.iter().zip(feet.windows(2)) {
+        let from = plot.top(one, (pair[0], pair[1]));
+        grid(&mut strip, &plot, &hours.marks, (from, pair[1]));
+    }
+    let now = hours.now.as_ref().filter(|now| plot.holds(now.at));
+    for (one, pair) in hours.rows.iter().zip(feet.windows(2)) {
+        row(
+            &mut strip,
+            &plot,
+            one,
+            (pair[0], pair[1]),
+            now.map(|now| now.at),
+        );
+    }
+    let mut foot = feet.last().copied().unwrap_or(top);
+    for between in feet.iter().skip(1).take(hours.rows.len().max(1) - 1) {
+        strip.line((0.0, *between), (100.0, *between), "hair");
+    }
+    strip.line((0.0, foot), (100.0, foot), "head");
+    if let Some(now) = now {
+        let x = plot.x(now.at);
+        for (one, pair) in hours.rows.iter().zip(feet.windows(2)) {
+            let from = plot.top(one, (pair[0], pair[1]));
+            strip.line((x, from), (x, pair[1]), "now");
+        }
+        let anchor = match x {
+            x if x < 12.0 => "",
+            x if x > 88.0 => " end",
+            _ => " mid",
+        };
+        let class = format!("t13 b hand{anchor}");
+        strip.text((x, foot + 19.0), 0.0, &class, &now.text);
+        foot += 24.0;
+    }
+    strip.finish("hours", foot + 2.0, &hours.finding, width)
+}
+
+/// A row of figures; returns its foot.
+fn figures(strip: &mut Strip, plot: &Plot, one: &HourFigures, y: f64) -> f64 {
+    let mut foot = y + 18.0;
+    strip.text((0.0, y + 17.0), 0.0, "soft", &one.label);
+    if plot.width == Width::Phone {
+        foot += 18.0;
+    }
+    for figure in one.figures.iter().filter(|one| plot.holds(one.at)) {
+        let class = if plot.width == Width::Phone {
+            "mid t13"
+        } else {
+            "mid"
+        };
+        strip.text((plot.x(figure.at), foot - 1.0), 0.0, class, &figure.text);
+    }
+    foot + 7.0
+}
+
+/// The hours with a tick each, over a rule; returns its foot.
+fn ruler(strip: &mut Strip, plot: &Plot, hours: &Hours, y: f64) -> f64 {
+    let mut foot = y;
+    let phone = plot.width == Width::Phone;
+    if phone && !(hours.corner.is_empty() && hours.right.is_empty()) {
+        strip.text((0.0, foot + 17.0), 0.0, "soft", &hours.corner);
+        strip.text((100.0, foot + 17.0), 0.0, "soft end", &hours.right);
+        foot += 22.0;
+    } else if !phone {
+        strip.text((0.0, foot + 17.0), 0.0, "soft t13", &hours.corner);
+        strip.text((plot.right(), foot + 17.0), 0.0, "soft t13", &hours.right);
+    }
+    let class = if phone { "mid b t13" } else { "mid b" };
+    for mark in hours.marks.iter().filter(|mark| plot.holds(mark.at)) {
+        strip.text((plot.x(mark.at), foot + 17.0), 0.0, class, &mark.text);
+    }
+    foot += 31.0;
+    let (first, last) = (hours.span.0.ceil(), hours.span.1.floor());
+    for step in 0..=((last - first).clamp(0.0, 48.0) as usize) {
+        let x = plot.x(first + step as f64);
+        strip.line((x, foot - 6.0), (x, foot), "line");
+    }
+    strip.line((0.0, foot), (100.0, foot), "head");
+    foot
+}
+
+/// Hairs at the named hours; in the sun only ticks at the head of each row.
+fn grid(strip: &mut Strip, plot: &Plot, marks: &[Tick], (top, foot): (f64, f64)) {
+    for mark in marks.iter().filter(|mark| plot.holds(mark.at)) {
+        let x = plot.x(mark.at);
+        strip.line((x, top), (x, foot), "hair grid");
+        strip.line((x, top), (x, top + 6.0), "line notch");
+    }
+}
+
+/// Words of a row in at most so many lines, each as long as its column holds; an ellipsis says
+/// that there were more.
+fn few_lines(text: &str, most: usize, lines: usize) -> Vec<String> {
+    let mut all = wrap(text, most);
+    if all.len() > lines {
+        all.truncate(lines);
+        if let Some(last) = all.last_mut() {
+            last.push('\u{2026}');
+        }
+    }
+    all
 }
