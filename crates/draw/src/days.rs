@@ -58,7 +58,7 @@ pub fn days(days: &Days, width: Width) -> String {
     }
     let mut high = foot + 30.0;
     if let Some(now) = &days.now {
-        strip.line((x(now.at), top), (x(now.at), foot), "now");
+        strip.line((x(now.at), top), (x(now.at), foot), "now-line");
         strip.text((x(now.at), foot + 40.0), 0.0, "t13 b hand mid", &now.text);
         high += 16.0;
     }

@@ -165,7 +165,7 @@ pub fn hours(hours: &Hours, width: Width) -> String {
         let x = plot.x(now.at);
         for (one, pair) in hours.rows.iter().zip(feet.windows(2)) {
             let from = plot.top(one, (pair[0], pair[1]));
-            strip.line((x, from), (x, pair[1]), "now");
+            strip.line((x, from), (x, pair[1]), "now-line");
         }
         let anchor = match x {
             x if x < 12.0 => "",

@@ -1,5 +1,6 @@
 //! Combine points of a field in plan.
 
+use crate::Width;
 use crate::ramp::ramp;
 use crate::svg::{Anchor, Svg, at, ticks};
 use std::fmt::Write as _;
@@ -41,7 +42,10 @@ pub struct PlanWords {
     pub bar: String,
 }
 
+const SOFT: &str = "fill:var(--soft);font-size:13px";
 const WIDE: f64 = 760.0;
+/// The same on a phone.
+const NARROW: f64 = 340.0;
 /// Room for the map, top to bottom.
 const TALL: f64 = 500.0;
 /// A map lower than this is lower than the legend beside it.
@@ -52,38 +56,91 @@ const SHADES: usize = 24;
 /// Points as dots, drawn shade by shade, with a legend, a scale bar and north. The legend spans the
 /// middle 96 of 100 points, so that a few wild ones do not flatten the rest; they are drawn at its ends.
 pub fn points_plan(plan: &PointsPlan) -> String {
-    // a record without a place or a figure cannot be drawn; the words count what is
-    let points: Vec<PlanPoint> = plan
-        .points
-        .iter()
-        .copied()
-        .filter(|p| p.east_m.is_finite() && p.north_m.is_finite() && p.value.is_finite())
-        .collect();
-    let (low, high) = middle(&points);
-    let span = if high > low { high - low } else { 1.0 };
-    let (mut west, mut east) = (f64::INFINITY, f64::NEG_INFINITY);
-    let (mut south, mut north) = (f64::INFINITY, f64::NEG_INFINITY);
-    for point in &points {
-        (west, east) = (west.min(point.east_m), east.max(point.east_m));
-        (south, north) = (south.min(point.north_m), north.max(point.north_m));
-    }
-    let (wide_m, high_m) = ((east - west).max(1.0), (north - south).max(1.0));
-    let desc = format!(
-        "{} points over {wide_m:.0} by {high_m:.0} metres; {} from {low:.0} to {high:.0} {} for 96 points in 100.",
-        points.len(),
-        plan.shows,
-        plan.unit
-    );
-    let mut svg = Svg::new(WIDE, 0.0, &plan.finding, &desc);
+    let ground = Ground::of(plan);
+    let (low, high) = ground.range;
+    let words = PlanWords {
+        desc: format!(
+            "{} points over {:.0} by {:.0} metres; {} from {low:.0} to {high:.0} {} for 96 points in 100.",
+            ground.points.len(),
+            ground.wide_m,
+            ground.high_m,
+            plan.shows,
+            plan.unit
+        ),
+        north: "N".to_owned(),
+        bar: "{feet} ft ({metres} m)".to_owned(),
+    };
+    let mut svg = Svg::new(WIDE, 0.0, &plan.finding, &words.desc);
     let top = svg.heading(&plan.finding, "") + 16.0;
-    let soft = "fill:var(--soft);font-size:13px";
-    let scale = ((WIDE - 180.0) / wide_m).min(TALL / high_m);
+    beside(&mut svg, plan, &words, &ground, top);
+    svg.finish()
+}
+
+/// The plan for a page that allows no style of its own, in words of the caller's; on a phone the
+/// legend lies below.
+pub fn points_plan_page(plan: &PointsPlan, words: &PlanWords, width: Width) -> String {
+    let ground = Ground::of(plan);
+    match width {
+        Width::Page => {
+            let mut svg = Svg::new(WIDE, 0.0, &plan.finding, &words.desc);
+            beside(&mut svg, plan, words, &ground, 8.0);
+            svg.finish_page(width)
+        }
+        Width::Phone => {
+            let mut svg = Svg::new(NARROW, 0.0, &plan.finding, &words.desc);
+            below(&mut svg, plan, words, &ground);
+            svg.finish_page(width)
+        }
+    }
+}
+
+/// The points that can be drawn, and the ground they cover.
+struct Ground {
+    points: Vec<PlanPoint>,
+    /// Values at the ends of the ramp.
+    range: (f64, f64),
+    west: f64,
+    north: f64,
+    wide_m: f64,
+    high_m: f64,
+}
+
+impl Ground {
+    fn of(plan: &PointsPlan) -> Self {
+        // a record without a place or a figure cannot be drawn; the words count what is
+        let points: Vec<PlanPoint> = plan
+            .points
+            .iter()
+            .copied()
+            .filter(|p| p.east_m.is_finite() && p.north_m.is_finite() && p.value.is_finite())
+            .collect();
+        let (mut west, mut east) = (f64::INFINITY, f64::NEG_INFINITY);
+        let (mut south, mut north) = (f64::INFINITY, f64::NEG_INFINITY);
+        for point in &points {
+            (west, east) = (west.min(point.east_m), east.max(point.east_m));
+            (south, north) = (south.min(point.north_m), north.max(point.north_m));
+        }
+        Self {
+            range: middle(&points),
+            points,
+            west,
+            north,
+            wide_m: (east - west).max(1.0),
+            high_m: (north - south).max(1.0),
+        }
+    }
+}
+
+/// The points at a scale, their left upper corner at a place.
+fn dots(svg: &mut Svg, ground: &Ground, scale: f64, (left, top): (f64, f64)) {
+    let (low, high) = ground.range;
+    let span = if high > low { high - low } else { 1.0 };
     let mut shades: Vec<String> = vec![String::new(); SHADES];
-    for point in &points {
+    for point in &ground.points {
         let share = ((point.value - low) / span).clamp(0.0, 1.0);
         let shade = (share * (SHADES - 1) as f64).round() as usize;
-        let x = 12.0 + (point.east_m - west) * scale;
-        let y = top + (north - point.north_m) * scale;
+        let x = left + (point.east_m - ground.west) * scale;
+        let y = top + (ground.north - point.north_m) * scale;
         let _ = write!(shades[shade.min(SHADES - 1)], "M{} {}h0", at(x), at(y));
     }
     let dot = at((scale * 4.0).clamp(1.6, 7.0));
@@ -94,39 +151,78 @@ pub fn points_plan(plan: &PointsPlan) -> String {
             svg.path(commands, &style);
         }
     }
-    let beside = (12.0 + wide_m * scale + 32.0).min(WIDE - 140.0);
-    north_mark(&mut svg, (beside + 11.0, top));
-    let under = legend(&mut svg, (beside, top + 56.0), (low, high), plan);
-    let feet = round_length(wide_m / 3.0 / 0.3048);
-    let metres = feet * 0.3048;
-    let map = high_m * scale;
-    let (x, y) = (12.0, top + map + 44.0);
-    let thick = "stroke:var(--ink);stroke-width:3";
-    svg.line((x, y), (x + metres * scale, y), thick);
-    let length = format!("{feet:.0} ft ({metres:.0} m)");
-    svg.text((x, y - 8.0), Anchor::Start, soft, &length);
+}
+
+/// The plan with its legend beside it.
+fn beside(svg: &mut Svg, plan: &PointsPlan, words: &PlanWords, ground: &Ground, top: f64) {
+    let scale = ((WIDE - 180.0) / ground.wide_m).min(TALL / ground.high_m);
+    dots(svg, ground, scale, (12.0, top));
+    let beside = (12.0 + ground.wide_m * scale + 32.0).min(WIDE - 140.0);
+    north_mark(svg, (beside + 11.0, top), &words.north);
+    let under = legend(svg, (beside, top + 56.0), ground.range, plan);
+    let map = ground.high_m * scale;
+    let y = top + map + 44.0;
+    bar(svg, words, ground, scale, (12.0, y));
     // under a low map the legend still stands beside these lines
     let room = if map < LOW {
         beside - 24.0
     } else {
         WIDE - 24.0
     };
-    let foot = svg.lines(
-        (12.0, y + 24.0),
-        17.0,
-        (room / 7.6) as usize,
-        soft,
-        &plan.source,
-    );
-    let foot = foot.max(under);
-    svg.set_high(foot);
-    svg.finish()
+    let most = (room / 7.6) as usize;
+    let foot = svg.lines((12.0, y + 24.0), 17.0, most, SOFT, &plan.source);
+    svg.set_high(foot.max(under));
 }
 
-/// The plan for a page that allows no style of its own, in words of the caller's.
-pub fn points_plan_page(plan: &PointsPlan, words: &PlanWords, width: crate::Width) -> String {
-    let _ = (plan, words, width);
-    String::new()
+/// The plan with its legend below it.
+fn below(svg: &mut Svg, plan: &PointsPlan, words: &PlanWords, ground: &Ground) {
+    let room = NARROW - 24.0;
+    let scale = (room / ground.wide_m).min(1.2 * room / ground.high_m);
+    dots(svg, ground, scale, (12.0, 10.0));
+    let mut y = 10.0 + ground.high_m * scale + 44.0;
+    bar(svg, words, ground, scale, (12.0, y));
+    north_mark(svg, (NARROW - 22.0, y - 26.0), &words.north);
+    let most = (room / 7.6) as usize;
+    let bold = "fill:var(--ink);font-size:13px;font-weight:650";
+    y = svg.lines((12.0, y + 34.0), 17.0, most, bold, &plan.shows);
+    y = svg.lines((12.0, y), 17.0, most, SOFT, &plan.unit) - 6.0;
+    let (low, high) = ground.range;
+    for step in 0..SHADES {
+        let color = ramp(step as f64 / (SHADES - 1) as f64);
+        let wide = room / SHADES as f64;
+        let corner = (12.0 + wide * step as f64, y);
+        // half a pixel over, so that no seam shows
+        let size = (wide + if step + 1 < SHADES { 0.5 } else { 0.0 }, 16.0);
+        svg.rect(corner, size, &format!("fill:{color}"));
+    }
+    let decimals = usize::from(high - low < 5.0);
+    for tick in ticks(low, high, 4) {
+        let x = 12.0 + (tick - low) / (high - low).max(1e-9) * room;
+        let line = "stroke:var(--ink);stroke-width:1";
+        svg.line((x, y + 16.0), (x, y + 21.0), line);
+        let ink = "fill:var(--ink);font-size:13px";
+        svg.text(
+            (x, y + 36.0),
+            Anchor::Middle,
+            ink,
+            &format!("{tick:.decimals$}"),
+        );
+    }
+    let foot = svg.lines((12.0, y + 60.0), 17.0, most, SOFT, &plan.source);
+    svg.set_high(foot);
+}
+
+/// The scale bar, a third of the ground or less.
+fn bar(svg: &mut Svg, words: &PlanWords, ground: &Ground, scale: f64, (x, y): (f64, f64)) {
+    let feet = round_length(ground.wide_m / 3.0 / 0.3048);
+    let metres = feet * 0.3048;
+    let thick = "stroke:var(--ink);stroke-width:3";
+    svg.line((x, y), (x + metres * scale, y), thick);
+    let length = words
+        .bar
+        .replace("{feet}", &format!("{feet:.0}"))
+        .replace("{metres}", &format!("{metres:.0}"));
+    svg.text((x, y - 8.0), Anchor::Start, SOFT, &length);
 }
 
 /// The 2nd and 98th of 100 values in order.
@@ -141,9 +237,9 @@ fn middle(points: &[PlanPoint]) -> (f64, f64) {
     (at(0.02), at(0.98))
 }
 
-fn north_mark(svg: &mut Svg, (x, y): (f64, f64)) {
+fn north_mark(svg: &mut Svg, (x, y): (f64, f64), letter: &str) {
     let bold = "fill:var(--ink);font-size:13px;font-weight:650";
-    svg.text((x, y + 8.0), Anchor::Middle, bold, "N");
+    svg.text((x, y + 8.0), Anchor::Middle, bold, letter);
     let arrow = format!("M{} {}l7 18l-7 -5l-7 5z", at(x), at(y + 13.0));
     svg.path(&arrow, "fill:var(--ink)");
 }

@@ -1,5 +1,6 @@
 //! A ticket from the scale to the payment, step by step.
 
+use crate::Width;
 use crate::svg::{Anchor, Svg, short, wrap};
 
 /// One line of a settlement.
@@ -32,43 +33,81 @@ const WIDE: f64 = 760.0;
 
 /// Each line with its change, what is left, and its rule below it.
 pub fn settlement_steps(settlement: &SettlementSteps) -> String {
-    let rows: Vec<Vec<String>> = settlement
-        .steps
-        .iter()
-        .map(|step| wrap(&step.rule, 100))
-        .collect();
-    let words: Vec<String> = settlement
-        .steps
-        .iter()
-        .map(|s| format!("{} {} leaves {}", s.label, s.change, s.left))
-        .collect();
-    let mut svg = Svg::new(WIDE, 0.0, &settlement.finding, &words.join("; "));
-    let mut y = svg.heading(&settlement.finding, &settlement.head) + 4.0;
-    svg.line(
-        (8.0, y),
-        (WIDE - 8.0, y),
-        "stroke:var(--ink);stroke-width:2",
-    );
-    for (at, (step, rule)) in settlement.steps.iter().zip(rows).enumerate() {
+    let desc = words(settlement, |step| {
+        format!("{} {} leaves {}", step.label, step.change, step.left)
+    });
+    let mut svg = Svg::new(WIDE, 0.0, &settlement.finding, &desc);
+    let top = svg.heading(&settlement.finding, &settlement.head) + 4.0;
+    rows(&mut svg, settlement, top, &PAGE);
+    svg.finish()
+}
+
+/// The same for a page that allows no style of its own; on a phone each change stands below its
+/// name.
+pub fn settlement_steps_page(settlement: &SettlementSteps, width: Width) -> String {
+    let layout = match width {
+        Width::Phone => PHONE,
+        Width::Page => PAGE,
+    };
+    // no word of this room's own, for the page may be in another language
+    let desc = words(settlement, |step| {
+        format!("{}: {}, {}", step.label, step.change, step.left)
+    });
+    let mut svg = Svg::new(layout.wide, 0.0, &settlement.finding, &desc);
+    rows(&mut svg, settlement, 4.0, &layout);
+    svg.finish_page(width)
+}
+
+fn words(settlement: &SettlementSteps, one: impl Fn(&Step) -> String) -> String {
+    let words: Vec<String> = settlement.steps.iter().map(one).collect();
+    words.join("; ")
+}
+
+/// Where the parts of a line stand.
+struct Layout {
+    wide: f64,
+    /// Right end of the change, and how far below the label.
+    change: (f64, f64),
+    label: usize,
+    rule: usize,
+}
+
+const PAGE: Layout = Layout {
+    wide: WIDE,
+    change: (470.0, 0.0),
+    label: 48,
+    rule: 100,
+};
+const PHONE: Layout = Layout {
+    wide: 340.0,
+    change: (200.0, 20.0),
+    label: 40,
+    rule: 44,
+};
+
+fn rows(svg: &mut Svg, settlement: &SettlementSteps, top: f64, layout: &Layout) {
+    let right = layout.wide - 8.0;
+    let below = layout.change.1;
+    let mut y = top;
+    svg.line((8.0, y), (right, y), "stroke:var(--ink);stroke-width:2");
+    for (at, step) in settlement.steps.iter().enumerate() {
+        let rule = wrap(&step.rule, layout.rule);
         let weight = if step.total { 650 } else { 400 };
         let style = format!("fill:var(--ink);font-size:14px;font-weight:{weight}");
-        svg.text(
-            (8.0, y + 22.0),
-            Anchor::Start,
-            &style,
-            &short(&step.label, 48),
-        );
-        svg.text((470.0, y + 22.0), Anchor::End, &style, &step.change);
-        svg.text((WIDE - 8.0, y + 22.0), Anchor::End, &style, &step.left);
+        let label = short(&step.label, layout.label);
+        svg.text((8.0, y + 22.0), Anchor::Start, &style, &label);
+        let change = (layout.change.0, y + 22.0 + below);
+        svg.text(change, Anchor::End, &style, &step.change);
+        svg.text((right, y + 22.0 + below), Anchor::End, &style, &step.left);
         for (index, line) in rule.iter().enumerate() {
             svg.text(
-                (8.0, y + 38.0 + 16.0 * index as f64),
+                (8.0, y + below + 38.0 + 16.0 * index as f64),
                 Anchor::Start,
                 "fill:var(--soft);font-size:13px",
                 line,
             );
         }
-        y += 30.0 + 16.0 * rule.len() as f64;
+        y += 30.0 + below + 16.0 * rule.len() as f64;
         // a total stands between a rule and a double rule, as in account books
         let next_is_total = settlement.steps.get(at + 1).is_some_and(|next| next.total);
         let ink = if step.total || next_is_total {
@@ -77,18 +116,10 @@ pub fn settlement_steps(settlement: &SettlementSteps) -> String {
             "hair"
         };
         let style = format!("stroke:var(--{ink});stroke-width:1");
-        svg.line((8.0, y), (WIDE - 8.0, y), &style);
+        svg.line((8.0, y), (right, y), &style);
         if step.total {
-            svg.line((8.0, y + 3.0), (WIDE - 8.0, y + 3.0), &style);
+            svg.line((8.0, y + 3.0), (right, y + 3.0), &style);
         }
     }
     svg.set_high(y + 12.0);
-    svg.finish()
-}
-
-/// The same for a page that allows no style of its own; on a phone each change stands below its
-/// name.
-pub fn settlement_steps_page(settlement: &SettlementSteps, width: crate::Width) -> String {
-    let _ = (settlement, width);
-    String::new()
 }

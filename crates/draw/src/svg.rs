@@ -1,5 +1,6 @@
 //! A small SVG writer: the same input gives the same bytes.
 
+use crate::Width;
 use crate::look::picture_style;
 use std::fmt::Write as _;
 
@@ -207,6 +208,20 @@ impl Svg {
             h = at(self.high)
         )
     }
+    /// The picture inside a page that allows no style of its own.
+    pub(crate) fn finish_page(self, width: Width) -> String {
+        let mut words = format!("<title>{}</title>", self.title);
+        if !self.desc.is_empty() {
+            let _ = write!(words, "<desc>{}</desc>", self.desc);
+        }
+        format!(
+            "<svg class=\"draw chart {}\" viewBox=\"0 0 {} {}\" role=\"img\">{words}{}</svg>",
+            width.class(),
+            at(self.wide),
+            at(self.high),
+            classed(&self.body)
+        )
+    }
     /// The picture inside a page, which has the colors and textures.
     pub(crate) fn finish_inside(self, class: &str) -> String {
         format!(
@@ -218,6 +233,46 @@ impl Svg {
             self.body
         )
     }
+}
+
+/// Markup of this room's own with each `style` told in classes and attributes instead, for pages
+/// that allow no style inside. No text can hold a `style="`, for its quotes are escaped.
+fn classed(body: &str) -> String {
+    let mut out = String::with_capacity(body.len());
+    let mut rest = body;
+    while let Some((before, after)) = rest.split_once(" style=\"") {
+        out.push_str(before);
+        let (style, after) = after.split_once('"').unwrap_or((after, ""));
+        let mut classes: Vec<&str> = Vec::new();
+        let mut attributes = String::new();
+        for declaration in style.split(';').filter(|one| !one.is_empty()) {
+            match declaration {
+                "fill:var(--ink)" => classes.push("ink"),
+                "fill:var(--soft)" => classes.push("soft"),
+                "fill:var(--paper)" => classes.push("paper"),
+                "stroke:var(--ink)" => classes.push("on-ink"),
+                "stroke:var(--rule)" => classes.push("on-rule"),
+                "stroke:var(--hair)" => classes.push("on-hair"),
+                "stroke:var(--paper)" => classes.push("on-paper"),
+                "font-size:13px" => classes.push("t13"),
+                "font-size:15px" => classes.push("t15"),
+                "font-weight:650" => classes.push("b"),
+                // what a page's texts have anyway
+                "font-size:14px" | "font-weight:400" => {}
+                other => {
+                    let (name, value) = other.split_once(':').unwrap_or((other, ""));
+                    let _ = write!(attributes, " {name}=\"{value}\"");
+                }
+            }
+        }
+        if !classes.is_empty() {
+            let _ = write!(out, " class=\"{}\"", classes.join(" "));
+        }
+        out.push_str(&attributes);
+        rest = after;
+    }
+    out.push_str(rest);
+    out
 }
 
 /// Slant hatch (on wheels, or a band of doubt) and dots (used).
@@ -264,6 +319,18 @@ mod tests {
             wrap(&"x".repeat(90), 10)
                 .iter()
                 .all(|line| line.chars().count() <= 10)
+        );
+    }
+
+    #[test]
+    fn styles_become_classes_and_attributes() {
+        assert_eq!(
+            classed("<path d=\"M0 0\" style=\"stroke:#123456;stroke-width:2;fill:none\"/>"),
+            "<path d=\"M0 0\" stroke=\"#123456\" stroke-width=\"2\" fill=\"none\"/>"
+        );
+        assert_eq!(
+            classed("<text style=\"fill:var(--ink);font-size:13px\">a</text><g/>"),
+            "<text class=\"ink t13\">a</text><g/>"
         );
     }
 

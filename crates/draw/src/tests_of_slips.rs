@@ -62,33 +62,38 @@ const KEY: &str =
 /// assert!(drawn.contains("ticket 6</text>") && !drawn.contains("dump 5</text>"));
 /// ```
 pub fn slip_tests(tests: &SlipTests) -> String {
-    let mut svg = Svg::new(760.0, 0.0, &tests.finding, &words(tests));
+    let words = english(tests);
+    let mut svg = Svg::new(760.0, 0.0, &tests.finding, &words.desc);
     let top = svg.heading(&tests.finding, SHOWS);
-    marks(&mut svg, tests, 760.0, top);
+    marks(&mut svg, tests, &words, 760.0, top);
     svg.finish()
 }
 
 /// The marks alone for a page of a width, which has the finding above them.
 pub(crate) fn tests_inside(tests: &SlipTests, wide: f64, class: &str) -> String {
-    let mut svg = Svg::new(wide, 0.0, &tests.finding, &words(tests));
-    let top = svg.lines(
-        (8.0, 14.0),
-        17.0,
-        ((wide - 16.0) / 7.6) as usize,
-        SOFT,
-        SHOWS,
-    );
-    marks(&mut svg, tests, wide, top - 10.0);
-    svg.finish_inside(class)
+    captioned(tests, &english(tests), wide).finish_inside(class)
+}
+
+/// What is drawn in words, and the marks below.
+fn captioned(tests: &SlipTests, words: &SlipTestWords, wide: f64) -> Svg {
+    let mut svg = Svg::new(wide, 0.0, &tests.finding, &words.desc);
+    let most = ((wide - 16.0) / 7.6) as usize;
+    let top = svg.lines((8.0, 14.0), 17.0, most, SOFT, &words.shows);
+    marks(&mut svg, tests, words, wide, top - 10.0);
+    svg
 }
 
 /// The marks for a page that allows no style of its own, in words of the caller's.
 pub fn slip_tests_page(tests: &SlipTests, words: &SlipTestWords, width: crate::Width) -> String {
-    let _ = (tests, words, width);
-    String::new()
+    let wide = match width {
+        crate::Width::Phone => 340.0,
+        crate::Width::Page => 800.0,
+    };
+    captioned(tests, words, wide).finish_page(width)
 }
 
-fn words(tests: &SlipTests) -> String {
+/// The words of the picture that stands alone.
+fn english(tests: &SlipTests) -> SlipTestWords {
     let named: Vec<&str> = tests
         .marks
         .iter()
@@ -96,7 +101,7 @@ fn words(tests: &SlipTests) -> String {
         .map(|mark| mark.name.as_str())
         .collect();
     let unchecked = tests.marks.iter().filter(|mark| mark.z.is_none()).count();
-    format!(
+    let desc = format!(
         "{} slips in order of time; the line stands at {:.2}; looking wrong: {}; nothing checks {unchecked}.",
         tests.marks.len(),
         tests.critical,
@@ -105,11 +110,19 @@ fn words(tests: &SlipTests) -> String {
         } else {
             named.join(", ")
         }
-    )
+    );
+    SlipTestWords {
+        desc,
+        shows: SHOWS.to_owned(),
+        key: KEY.to_owned(),
+        alarms: format!("alarms above {:.2}", tests.critical),
+        first: "first".to_owned(),
+        last: "last".to_owned(),
+    }
 }
 
 /// The axis, the line and the marks from `top` down.
-fn marks(svg: &mut Svg, tests: &SlipTests, wide: f64, top: f64) {
+fn marks(svg: &mut Svg, tests: &SlipTests, words: &SlipTestWords, wide: f64, top: f64) {
     let worst = tests
         .marks
         .iter()
@@ -152,7 +165,7 @@ fn marks(svg: &mut Svg, tests: &SlipTests, wide: f64, top: f64) {
             }
         }
     }
-    alarm_line(svg, &mut taken, tests.critical, up(tests.critical), wide);
+    alarm_line(svg, &mut taken, &words.alarms, up(tests.critical), wide);
     let room = Room {
         wide,
         high: top + 8.0,
@@ -176,21 +189,20 @@ fn marks(svg: &mut Svg, tests: &SlipTests, wide: f64, top: f64) {
     for (place, text) in names {
         svg.text(place, Anchor::Middle, style, &text);
     }
-    svg.text((LEFT, foot + 24.0), Anchor::Start, SOFT, "first");
-    svg.text((wide - 8.0, foot + 24.0), Anchor::End, SOFT, "last");
+    svg.text((LEFT, foot + 24.0), Anchor::Start, SOFT, &words.first);
+    svg.text((wide - 8.0, foot + 24.0), Anchor::End, SOFT, &words.last);
     let most = ((wide - 16.0) / 7.4) as usize;
-    let end = svg.lines((8.0, foot + 46.0), 17.0, most, SOFT, KEY);
+    let end = svg.lines((8.0, foot + 46.0), 17.0, most, SOFT, &words.key);
     svg.set_high(end - 6.0);
 }
 
 /// The dashed line that alarms, its words where no mark stands if there is such a place.
-fn alarm_line(svg: &mut Svg, taken: &mut Vec<Taken>, critical: f64, y: f64, wide: f64) {
+fn alarm_line(svg: &mut Svg, taken: &mut Vec<Taken>, words: &str, y: f64, wide: f64) {
     svg.line(
         (LEFT, y),
         (wide - 8.0, y),
         "stroke:var(--ink);stroke-width:2;stroke-dasharray:8 4",
     );
-    let words = format!("alarms above {critical:.2}");
     let half = 4.1 * words.chars().count() as f64;
     let spots =
         [wide - 8.0 - half, LEFT + half, wide / 2.0].map(|x| Taken::new((x, y - 11.0), half, 8.0));
@@ -206,7 +218,7 @@ fn alarm_line(svg: &mut Svg, taken: &mut Vec<Taken>, critical: f64, y: f64, wide
         })
         .1;
     let style = "fill:var(--ink);font-size:13px;font-weight:650;paint-order:stroke;stroke:var(--paper);stroke-width:3px";
-    svg.text((spot.x, y - 6.0), Anchor::Middle, style, &words);
+    svg.text((spot.x, y - 6.0), Anchor::Middle, style, words);
     taken.push(spot);
 }
 

@@ -147,7 +147,7 @@ pub(super) fn row(
             level: 0,
         };
         if let Some(seen) = says.place(label) {
-            let class = format!("say halo{anchor}{seen}");
+            let class = format!("reason halo{anchor}{seen}");
             let dx = if anchor.is_empty() { 3.0 } else { 0.0 };
             strip.text((plot.x(reason.at), base + 19.0), dx, &class, &reason.text);
         }
