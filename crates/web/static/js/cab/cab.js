@@ -118,6 +118,15 @@ export class Cab extends EventTarget {
     return entries;
   }
 
+  /** Lets what was turned away go once more. */
+  async sendAgain() {
+    if (!this.db) return;
+    await store.again(this.db);
+    await this.reread();
+    this.changed();
+    this.send(true);
+  }
+
   /** @param {string} screen @param {any} draft */
   draft(screen, draft) {
     if (draft === undefined) this.drafts.delete(screen);

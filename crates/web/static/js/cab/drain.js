@@ -42,7 +42,7 @@ async function reason(response) {
   const text = await response.text().catch(() => "");
   try {
     const said = JSON.parse(text);
-    return String(said.why ?? said.error ?? said.detail ?? text);
+    return String(said.error ?? said.why ?? text);
   } catch {
     return text && text.length < 300 && !text.startsWith("<") ? text : `HTTP ${response.status}`;
   }

@@ -81,16 +81,24 @@ export function weighedDrafts(values, crop, photos) {
   const from = /** @type {string[]} */ (values.from ?? []);
   const said = t("{0} at {1}.", from.join(", "), values.buyer || values.to || "");
   const label = t("Ticket");
-  const files = photoDrafts(photos, "ticket", [...from, values.to ?? values.buyer], t("Photograph of a ticket"), said);
+  const files = photoDrafts(photos, "ticket", [...from, values.buyer ?? values.to], t("Photograph of a ticket"), said);
   if (!typedTicket(values)) return files;
   const mass = massUnit();
   const ticket = figures({
     from, to: values.to, buyer: values.buyer, crop, number: values.number,
     gross: withUnit(values.gross, mass), tare: withUnit(values.tare, mass), net: withUnit(values.net, mass),
     moisture: withUnit(values.moisture, "%"), "test-weight": withUnit(values["test-weight"], testWeightUnit()),
-    "not-emptied": values.emptied === "no" ? "yes" : "",
+    "not-emptied": values.emptied === "no" ? "yes" : "", paper: photos[0]?.sha256,
   });
   return [...files, { kind: "weighed", figures: ticket, label, said }];
+}
+
+/** A frame's size as entries write it: "1 ft x 2 ft", "hoop 34 in"; empty while a side is missing. @param {Values} values */
+export function frameText(values) {
+  const [long, wide] = [values.long, values.wide].map((text) => String(text ?? "").trim());
+  const unit = values.shape === "hoop" ? (lengthUnit() === "m" ? "cm" : "in") : (values.shape ?? lengthUnit());
+  if (values.shape === "hoop") return wide ? `hoop ${withUnit(wide, unit)}` : "";
+  return long && wide ? `${withUnit(long, unit)} x ${withUnit(wide, unit)}` : "";
 }
 
 /** @param {Values} values @param {import("./knows.js").Known} known @returns {Draft[]} */
@@ -100,7 +108,7 @@ export function countDrafts(values, known) {
   const frames = /** @type {{at: string, seeds: string}[]} */ (values.frames ?? []);
   const at = (/** @type {string} */ where) => frames.filter((frame) => frame.at === where).map((frame) => frame.seeds);
   const list = figures({
-    field, crop, machine, frame: values.frame, standing: at("standing"), "behind-head": at("behind-head"), "behind-machine": at("behind-machine"),
+    field, crop, machine, frame: frameText(values), standing: at("standing"), "behind-head": at("behind-head"), "behind-machine": at("behind-machine"),
     "cut-width": withUnit(values["cut-width"], length), tail: values.tail, "tail-width": values.tail === "windrow" ? withUnit(values["tail-width"], length) : "",
     speed: withUnit(values.speed, speedUnit()), remark: values.remark,
   });
@@ -137,6 +145,6 @@ export const noteDraft = (text, asks, of) => ({
   said: text,
 });
 
-/** Takes back what was saved: a new entry that names the old ones. @param {import("./store.js").Entry[]} entries @returns {Draft[]} */
+/** Takes back what was saved: one new entry that names the old ones. @param {import("./store.js").Entry[]} entries @returns {Draft[]} */
 export const undoDrafts = (entries) =>
-  entries.map((entry) => ({ kind: "strike", figures: figures({ reason: t("undone on the phone") }), replaces: [entry.id], label: t("Undone: {0}", entry.label), said: entry.said }));
+  entries.slice(-1).map((last) => ({ kind: "strike", figures: figures({ reason: t("undone on the phone") }), replaces: entries.map((entry) => entry.id), label: t("Undone: {0}", last.label), said: last.said }));

@@ -15,7 +15,8 @@ export function formOf(cab, name, redraw, opened) {
       redraw();
     },
     type(key, value) {
-      form.values = { ...form.values, [key]: value };
+      // in place: what a screen's taps look at is then what was typed last
+      form.values[key] = value;
       cab.draft(name, { values: form.values, at: cab.drafts.get(name)?.at ?? Date.now() });
     },
     forget() {

@@ -54,7 +54,8 @@ const acts = {
   fail: (why) => {
     const text = t("Not saved: this phone keeps nothing ({0}). The form stays here; write it on a load card too.", why);
     say.textContent = text;
-    main.querySelector(".save")?.before(h("p", { class: "wrong", id: "wrong" }, text));
+    main.querySelector("#wrong")?.remove();
+    main.querySelector(".flow")?.append(h("p", { class: "wrong", id: "wrong" }, text));
     main.querySelector("#wrong")?.scrollIntoView({ block: "center" });
   },
   /** Puts a question before saving. @param {any} what */
@@ -75,9 +76,15 @@ function draw(fresh) {
   shown = name;
   form = screen.draft ? formOf(cab, screen.draft, () => draw(false), opened) : null;
   if (isNew && screen.enter) screen.enter(cab, form, acts);
-  const section = h("section", { class: `scr ${name}`, "aria-labelledby": "title" }, screen.draw(cab, form, acts));
+  // the one act of a screen stands below what scrolls, so that it never lies on anything
+  const parts = [screen.draw(cab, form, acts)].flat(Infinity).filter(Boolean);
+  const act = parts.at(-1)?.classList?.contains("save") ? parts.pop() : null;
+  const section = h("section", { class: `scr ${name}${act ? " acts" : ""}`, "aria-labelledby": "title" }, h("div", { class: "flow" }, parts), act);
+  const top = isNew ? 0 : (main.querySelector(".flow")?.scrollTop ?? 0);
   if (!isNew && main.firstElementChild?.outerHTML === section.outerHTML && !form) return;
   main.replaceChildren(section);
+  const flow = section.querySelector(".flow");
+  if (flow) flow.scrollTop = top;
   const title = section.querySelector("#title");
   document.title = `${title?.textContent ?? t("Cab")} · stook`;
   if (isNew) {

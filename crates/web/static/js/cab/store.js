@@ -209,6 +209,20 @@ export async function settle(db, results, now = Date.now()) {
   await finished;
 }
 
+/** What was turned away waits again, with its photographs. @param {IDBDatabase} db */
+export async function again(db) {
+  const transaction = strict(db, ["outbox", "photographs"]);
+  const finished = complete(transaction);
+  for (const name of ["outbox", "photographs"]) {
+    const store = transaction.objectStore(name);
+    for (const { why, ...one } of await answer(store.getAll())) {
+      if (one.state === "refused") store.put({ ...one, state: "waits" });
+      else if (why !== undefined) store.put({ ...one, sent: false });
+    }
+  }
+  await finished;
+}
+
 /** @param {IDBDatabase} db @returns {Promise<Map<string, any>>} half-typed forms by screen */
 export async function drafts(db) {
   const transaction = db.transaction("drafts");

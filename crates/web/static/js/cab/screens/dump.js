@@ -61,8 +61,8 @@ export const dump = {
         form.set("to", name);
       }
     };
-    const into = to === "?" ? String(values.other ?? "").trim() : to;
     const act = () => {
+      const into = to === "?" ? String(values.other ?? "").trim() : to;
       const missing = !field || !crop || !machine ? t("Choose field, crop and machine first: tap change.") : !into ? t("Choose where it was dumped.") : null;
       if (missing) return acts.miss(missing);
       const chosen = { ...values, to: into, other: "" };

@@ -18,14 +18,19 @@ export const field = {
     const here = fields.find((one) => one.name === form.values.field);
     const crops = here?.crops ?? [];
     const crop = crops.length === 1 ? crops[0].crop : crops.some((one) => one.crop === form.values.crop) ? form.values.crop : null;
+    const machine = () => form.values.machine ?? (machines.length === 1 ? machines[0].value : null);
     const done = async () => {
-      const { values } = form;
-      await cab.choose({ field: values.field, crop, machine: values.machine ?? (machines.length === 1 ? machines[0].value : null) });
-      form.forget();
+      await cab.choose({ field: form.values.field, crop, machine: machine() });
+      cab.draft("field", undefined);
       acts.back();
     };
-    const pick = (/** @type {string} */ name) => {
-      form.set("field", name);
+    // one tap where nothing is left to ask
+    const pick = async (/** @type {string} */ name) => {
+      const there = fields.find((one) => one.name === name);
+      if (there?.crops.length !== 1 || !machine()) return form.set("field", name);
+      await cab.choose({ field: name, crop: there.crops[0].crop, machine: machine() });
+      cab.draft("field", undefined);
+      acts.back();
     };
     return [
       head(t("Field"), null, "#home"),

@@ -27,17 +27,17 @@ export const sample = {
     const readings = /** @type {string[]} */ (values.readings ?? []);
     const meters = (cab.snapshot?.meters ?? []).map((/** @type {any} */ one) => one.name);
     const meter = values.meter ?? (meters.includes(cab.last.meter) ? cab.last.meter : meters.length === 1 ? meters[0] : null);
-    const reading = String(values.reading ?? "").trim();
+    const reading = () => String(values.reading ?? "").trim();
     const holding = known.places.filter((one) => one.holds);
     const list = [running.field, running.into, ...(values.more ? [...holding.map((one) => one.name), ...known.fields.map((one) => one.name)] : [])].filter((name, nth, all) => name && all.indexOf(name) === nth);
     if (of && !list.includes(of)) list.push(of);
     const add = () => {
-      if (!reading) return acts.miss(t("Type the reading first."));
-      form.type("readings", [...readings, reading]);
+      if (!reading()) return acts.miss(t("Type the reading first."));
+      form.type("readings", [...readings, reading()]);
       form.set("reading", "");
     };
     const act = async () => {
-      const all = reading ? [...readings, reading] : readings;
+      const all = reading() ? [...readings, reading()] : readings;
       const missing = !of ? t("Choose what was sampled.") : !crop ? t("Choose the crop.") : !values.how ? t("Choose how it was taken.") : all.length === 0 ? t("Type at least one reading.") : null;
       if (missing) return acts.miss(missing);
       cab.last = { ...cab.last, meter };

@@ -15,8 +15,8 @@ export const whyText = (why) => t(WHYS.find(([key]) => key === why.replace("_", 
 
 /** @param {import("../cab.js").Cab} cab @param {any} stop @param {import("../parts.js").Form} form @param {any} acts */
 function standing(cab, stop, form, acts) {
-  const late = String(form.values.ago ?? "").trim();
   const go = () => {
+    const late = String(form.values.ago ?? "").trim();
     const draft = goDraft(stop.id, form.values.remark);
     const minutes = Number(late);
     if (late && !(minutes >= 0)) return acts.miss(t("Type the minutes as a number."));

@@ -44,6 +44,7 @@ export const waiting = {
       h("p", { class: "holds" }, waits(cab)),
       h("p", { class: "det" }, signal(cab), cab.link.state === "unpaired" ? [" ", h("a", { href: "/pair", "data-k": "pair" }, t("Pair it again"))] : null),
       turnedAway(cab).length ? h("p", { class: "det" }, t("What was turned away stays here. Send it as a file, or write it on the laptop.")) : null,
+      turnedAway(cab).length ? row(t("Send those again"), null, () => cab.sendAgain()) : null,
       row(t("Send as a file"), cab.waiting.length ? null : t("nothing waits"), () => asFile(cab, acts)),
       stillWaiting(cab).length ? row(t("Try now"), null, () => cab.send(true)) : null,
       lines(cab, 60),
