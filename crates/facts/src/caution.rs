@@ -88,9 +88,8 @@ impl std::str::FromStr for Act {
 pub struct Caution {
     /// The line shown.
     pub text: String,
-    /// The same in Spanish, where it is shown without a page around it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub es: Option<String>,
+    /// The same in Spanish.
+    pub es: String,
     /// What it rests on.
     pub source: String,
     /// How that was come by.
@@ -112,4 +111,18 @@ pub fn caution(act: Act) -> &'static Caution {
     CAUTIONS
         .get(&act)
         .expect("the embedded cautions file has every act, tested")
+}
+
+/// The Spanish of a caution, by its English line; `None` for any other sentence.
+///
+/// ```
+/// let line = &facts::caution(facts::Act::Scale).text;
+/// assert!(facts::caution_in_spanish(line).is_some_and(|es| es.contains("báscula")));
+/// assert_eq!(facts::caution_in_spanish("Good morning"), None);
+/// ```
+pub fn caution_in_spanish(english: &str) -> Option<&'static str> {
+    CAUTIONS
+        .values()
+        .find(|caution| caution.text == english)
+        .map(|caution| caution.es.as_str())
 }

@@ -24,7 +24,7 @@ mod grades;
 mod storage;
 mod trade;
 
-pub use caution::{Act, Caution, caution};
+pub use caution::{Act, Caution, caution, caution_in_spanish};
 pub use crop::{Crop, customary_bases, dockage_source, insurance_rule, legal_bushel, uses_dockage};
 pub use crop::{CustomaryBase, InsuranceRule};
 pub use error::FactsError;

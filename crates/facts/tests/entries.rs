@@ -125,6 +125,15 @@ fn every_act_has_its_caution() {
             "{}",
             act.key()
         );
+        // whole in Spanish too, and not the English line again
+        assert!(
+            caution.es.len() * 3 > caution.text.len() * 2 && caution.es != caution.text,
+            "{}",
+            act.key()
+        );
+        if act.key().starts_with("cab_") {
+            assert!(caution.text.len() <= 90 && caution.es.chars().count() <= 110);
+        }
         assert_eq!(act.key().parse::<Act>(), Ok(act));
     }
     assert!("dancing".parse::<Act>().is_err());

@@ -260,7 +260,7 @@ fn cautions() -> Cautions {
         let caution = facts::caution(act);
         InTwo {
             en: caution.text.clone(),
-            es: caution.es.clone().unwrap_or_else(|| caution.text.clone()),
+            es: caution.es.clone(),
         }
     };
     Cautions {
