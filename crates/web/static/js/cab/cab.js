@@ -5,6 +5,7 @@ import { knows, since } from "./knows.js";
 import { usual } from "./settings.js";
 import * as store from "./store.js";
 import { zoneHere } from "./clock.js";
+import { t } from "./text.js";
 
 /**
  * @typedef {object} Link
@@ -82,7 +83,7 @@ export class Cab extends EventTarget {
   }
 
   deviceName() {
-    return this.settings.name || `phone ${this.device.slice(0, 4)}`;
+    return this.settings.name || t("phone {0}", this.device.slice(0, 4));
   }
 
   /** @param {string} key @param {unknown} value */

@@ -2,7 +2,7 @@
 
 const SVG = "http://www.w3.org/2000/svg";
 
-/** @typedef {Node | string | number | null | undefined | false | Inside[]} Inside */
+/** What stands inside an element: nodes, texts, lists of them; null and false are left out. @typedef {any} Inside */
 
 /**
  * `h("button", {class: "save", onclick}, "Save")`. Attributes that are null or false are left out.

@@ -6,7 +6,7 @@ import { t } from "../text.js";
 
 export const field = {
   draft: "field",
-  /** @param {import("../cab.js").Cab} cab @param {import("../parts.js").Form} form @param {any} acts */
+  /** @param {import("../cab.js").Cab} cab @param {import("../parts.js").Form} form */
   enter(cab, form) {
     const { running } = cab.known();
     form.values = { ...running };
