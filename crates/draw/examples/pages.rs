@@ -97,7 +97,7 @@ fn page() -> String {
         draw::waiting(2, 3, "3 wait")
     );
     section(&mut body, "In a row", &rows);
-    let maps = |width| draw::field_map(&invented::field(), width);
+    let maps = |width| draw::field_map(&invented::field(11.0), width);
     let pair = format!(
         "<div class=\"two\"><figure>{}</figure><figure>{}</figure></div>",
         both(|width| maps(width).values),
@@ -110,6 +110,14 @@ fn page() -> String {
         "Samples",
         &format!("<div class=\"two\"><figure>{days}</figure></div>"),
     );
+    let (tests, words) = invented::tests();
+    let drawn = both(|width| draw::slip_tests_page(&tests, &words, width));
+    section(&mut body, "Every slip against the others", &drawn);
+    let (plan, words) = invented::plan();
+    let drawn = both(|width| draw::points_plan_page(&plan, &words, width));
+    section(&mut body, "Points", &drawn);
+    let drawn = both(|width| draw::settlement_steps_page(&invented::steps(), width));
+    section(&mut body, "A ticket", &drawn);
     body
 }
 

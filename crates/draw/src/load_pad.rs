@@ -140,7 +140,7 @@ fn table(leaf: &mut Leaf, pad: &LoadPad, (top, end): (f64, f64)) {
     let high = ((end - top) / f64::from(lines)).clamp(24.0, 39.0);
     let foot = top + high * f64::from(lines);
     let first = LEFT + 38.0;
-    let shares: f64 = pad.columns.iter().map(|one| share(one)).sum();
+    let shares: f64 = pad.columns.iter().map(share).sum();
     let mut x = first;
     let mut edges = Vec::new();
     for column in &pad.columns {

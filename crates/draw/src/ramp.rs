@@ -66,15 +66,15 @@ const fn letters() -> [[u8; 7]; 256] {
         let (index, part) = if step == 255 {
             (14, 17)
         } else {
-            (step / 17, (step % 17) as i32)
+            (step / 17, step % 17)
         };
         let mut c = 0;
         while c < 3 {
-            let (a, b) = (KEPT[index][c] as i32, KEPT[index + 1][c] as i32);
-            // halves away from the darker end, as `ramp` rounds
-            let value = (a * 34 + (b - a) * part * 2 + 17) / 34;
-            out[step][1 + 2 * c] = digits[(value / 16) as usize];
-            out[step][2 + 2 * c] = digits[(value % 16) as usize];
+            let (a, b) = (KEPT[index][c] as usize, KEPT[index + 1][c] as usize);
+            // to the nearest, as `ramp` rounds
+            let value = (2 * (a * (17 - part) + b * part) + 17) / 34;
+            out[step][1 + 2 * c] = digits[value / 16];
+            out[step][2 + 2 * c] = digits[value % 16];
             c += 1;
         }
         step += 1;

@@ -51,9 +51,8 @@ pub fn wagon(wagon: &Wagon) -> String {
         );
     }
     body.push_str("<path class=\"edge thick\" d=\"M1 9V41H45V9\"/>");
-    match wagon.covered {
-        Some(true) => body.push_str("<path class=\"line thick\" d=\"M-3 7Q23 -9 49 7\"/>"),
-        Some(false) | None => {}
+    if wagon.covered == Some(true) {
+        body.push_str("<path class=\"line thick\" d=\"M-3 7Q23 -9 49 7\"/>");
     }
     let mut strip = Strip::new();
     strip.raw(&body);

@@ -3,6 +3,7 @@
 use crate::Tick;
 use crate::strip::Strip;
 use crate::svg::at;
+use std::fmt::Write as _;
 
 /// A figure with its range, on the axis that its column shares.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,17 +50,16 @@ pub fn tally(of_ten: u8, title: &str) -> String {
     let mut body = String::new();
     for stroke in 0..10_u8 {
         let x = f64::from(stroke) * 8.0 + if stroke > 4 { 6.0 } else { 0.0 };
-        body.push_str(&if stroke < of_ten {
-            format!(
-                "<rect class=\"ink\" x=\"{}\" y=\"0\" width=\"4\" height=\"18\"/>",
-                at(x + 1.0)
-            )
+        let (class, left, y, wide, high) = if stroke < of_ten {
+            ("ink", x + 1.0, "0", "4", "18")
         } else {
-            format!(
-                "<rect class=\"edge\" x=\"{}\" y=\"11.25\" width=\"2.8\" height=\"6\"/>",
-                at(x + 1.6)
-            )
-        });
+            ("edge", x + 1.6, "11.25", "2.8", "6")
+        };
+        let _ = write!(
+            body,
+            "<rect class=\"{class}\" x=\"{}\" y=\"{y}\" width=\"{wide}\" height=\"{high}\"/>",
+            at(left)
+        );
     }
     let mut strip = Strip::new();
     strip.raw(&body);

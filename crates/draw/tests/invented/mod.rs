@@ -1,5 +1,8 @@
 //! Invented inputs for pictures inside pages: for goldens, and for a person to look at.
 
+mod charts;
+
+pub(crate) use charts::{plan, steps, tests};
 use draw::{
     Account, BarPart, CallAt, DaySample, Days, FieldMap, Finding, HourFigures, HourMark, HourRow,
     HourSpan, HourState, HourTick, Hours, LoadPad, MapCell, PadBlank, PadColumn, RowFigure,
@@ -38,12 +41,12 @@ fn span(from: f64, to: f64, state: HourState, word: &str) -> HourSpan {
     }
 }
 
-fn figure(figure: &str, range: &str) -> Option<RowFigure> {
-    Some(RowFigure {
+fn figure(figure: &str, range: &str) -> RowFigure {
+    RowFigure {
         figure: figure.to_owned(),
         unit: "%".into(),
         range: range.to_owned(),
-    })
+    }
 }
 
 /// What will be fit.
@@ -102,7 +105,7 @@ pub(crate) fn forecast() -> Hours {
                     tick(6.0, "heavy dew, off about 10"),
                     tick(16.5, "pods shatter"),
                 ],
-                figure: figure("12.9", "±0.7"),
+                figure: Some(figure("12.9", "±0.7")),
                 ..row("Willow Bench", "soybeans, 21 ac standing")
             },
             HourRow {
@@ -117,7 +120,7 @@ pub(crate) fn forecast() -> Hours {
                     tick(6.0, "low ground soft until noon"),
                     tick(14.17, "to the dryer, under 18 %"),
                 ],
-                figure: figure("17.1", "±0.8"),
+                figure: Some(figure("17.1", "±0.8")),
                 ..row("Long Eighty", "grain sorghum, 78 ac standing")
             },
             HourRow {
@@ -127,13 +130,13 @@ pub(crate) fn forecast() -> Hours {
                 ],
                 changes: vec![(9.2, 11.6)],
                 reasons: vec![tick(10.5, "to the dryer, under 24 %")],
-                figure: figure("23.4", "±1.2"),
+                figure: Some(figure("23.4", "±1.2")),
                 ..row("Orchard Strip", "corn, 14 ac standing")
             },
             HourRow {
                 spans: vec![mill],
                 reasons: vec![tick(7.5, "you set this date on September 19")],
-                figure: figure("13.8", "±1.0"),
+                figure: Some(figure("13.8", "±1.0")),
                 ..row("Mill Corner", "soybeans, 22 ac standing")
             },
         ],
@@ -303,15 +306,15 @@ pub(crate) fn wagons() -> Vec<Wagon> {
     .collect()
 }
 
-/// A field with a bent edge, a tree line in the north, a wet spot and a stretch without signal.
-pub(crate) fn field() -> FieldMap {
-    let cell_m = 11.0;
+/// A field in cells of a size, with a bent edge, a tree line in the north, a wet spot and a stretch
+/// without signal.
+pub(crate) fn field(cell_m: f64) -> FieldMap {
     let bump = |x: f64, y: f64, (cx, cy): (f64, f64), r: f64| {
         (-((x - cx).powi(2) + (y - cy).powi(2)) / (r * r)).exp()
     };
     let mut cells = Vec::new();
-    for row in 0_u32..27 {
-        for column in 0_u32..40 {
+    for row in 0..(297.0 / cell_m) as u32 {
+        for column in 0..(440.0 / cell_m) as u32 {
             let (x, y) = (f64::from(column) * cell_m, f64::from(row) * cell_m);
             let edge = (270.0 - y).max(0.0);
             let value = 41.0 - 18.0 * (-edge / 18.0).exp()
