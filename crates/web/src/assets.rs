@@ -84,6 +84,11 @@ static ASSETS: LazyLock<BTreeMap<String, Asset>> = LazyLock::new(|| {
         })
         .collect();
     all.insert("js/words-es.js".to_owned(), asset("words-es.js", words()));
+    // the style of the pictures comes from the room that draws them
+    all.insert(
+        "draw.css".to_owned(),
+        asset("draw.css", draw::PAGE_CSS.into()),
+    );
     all
 });
 
@@ -138,18 +143,10 @@ fn give(asset: &Asset, headers: &HeaderMap) -> Response {
 }
 
 async fn file(Path(name): Path<String>, headers: HeaderMap) -> Result<Response, Refusal> {
-    if name == "draw.css" {
-        return Ok(give(&asset("draw.css", draw_css().into()), &headers));
-    }
     ASSETS
         .get(&name)
         .map(|asset| give(asset, &headers))
         .ok_or_else(|| Refusal::not_found("the file"))
-}
-
-/// The style of the pictures, from the room that draws them.
-fn draw_css() -> &'static str {
-    ""
 }
 
 async fn worker(headers: HeaderMap) -> Response {

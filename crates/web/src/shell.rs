@@ -204,7 +204,7 @@ pub(crate) async fn frame_refusals(request: Request, next: Next) -> Response {
         };
         match (Refused {
             frame,
-            sentence: refusal.sentence.clone(),
+            sentence: look.text.say(&refusal.sentence).into_owned(),
         })
         .render()
         {

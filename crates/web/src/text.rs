@@ -65,7 +65,7 @@ impl fmt::Display for Markup {
 impl HtmlSafe for Markup {}
 
 /// Escapes text for HTML and for attributes in double quotes.
-pub fn escape(text: &str) -> String {
+pub(crate) fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
@@ -85,13 +85,19 @@ pub fn escape(text: &str) -> String {
 pub struct Text(pub Language);
 
 impl Text {
-    /// One sentence or word.
+    /// One sentence or word. A sentence that a lower room has filled in already (an error, a rule)
+    /// is found by its pattern, and what fills it is said in turn; what is not known stays English.
     pub fn say<'t>(&self, english: &'t str) -> Cow<'t, str> {
         match self.0 {
             Language::En => Cow::Borrowed(english),
-            Language::Es => SPANISH
+            Language::Es => match SPANISH
                 .get(english)
-                .map_or(Cow::Borrowed(english), |text| Cow::Borrowed(text.as_str())),
+                .map(String::as_str)
+                .or_else(|| facts::caution_in_spanish(english))
+            {
+                Some(text) => Cow::Borrowed(text),
+                None => matched(english, 0).map_or(Cow::Borrowed(english), Cow::Owned),
+            },
         }
     }
 
@@ -101,11 +107,104 @@ impl Text {
         filled(&self.say(english), &texts)
     }
 
+    /// A sentence with `{0}` filled in; for templates, which hand over references.
+    pub fn with(&self, english: &str, part: impl fmt::Display) -> String {
+        self.fill(english, &[&part])
+    }
+
+    /// A sentence with `{0}` and `{1}` filled in; for templates.
+    pub fn with2(&self, english: &str, one: impl fmt::Display, two: impl fmt::Display) -> String {
+        self.fill(english, &[&one, &two])
+    }
+
     /// A sentence of which the parts are markup (figures with their ranges); the sentence itself is escaped.
     pub fn mark(&self, english: &str, parts: &[Markup]) -> Markup {
         let texts: Vec<String> = parts.iter().map(|part| part.0.clone()).collect();
         Markup(filled(&escape(&self.say(english)), &texts))
     }
+}
+
+/// A pattern of words around holes: what stands between the holes, and which hole is which.
+struct Pattern {
+    words: Vec<&'static str>,
+    holes: Vec<usize>,
+    spanish: &'static str,
+}
+
+/// Patterns with holes, those with the most words first.
+static PATTERNS: LazyLock<Vec<Pattern>> = LazyLock::new(|| {
+    let mut all: Vec<Pattern> = SPANISH
+        .iter()
+        .filter_map(|(english, spanish)| pattern(english, spanish))
+        .collect();
+    let weight = |one: &Pattern| one.words.iter().map(|words| words.len()).sum::<usize>();
+    all.sort_by_key(|one| std::cmp::Reverse(weight(one)));
+    all
+});
+
+fn pattern(english: &'static str, spanish: &'static str) -> Option<Pattern> {
+    let (mut words, mut holes) = (Vec::new(), Vec::new());
+    let (mut rest, mut from) = (english, 0);
+    while let Some(start) = rest[from..].find('{').map(|at| at + from) {
+        let number = rest[start + 1..].find('}').and_then(|end| {
+            let number = rest[start + 1..start + 1 + end].parse().ok()?;
+            Some((number, start + end + 2))
+        });
+        if let Some((number, after)) = number {
+            words.push(&rest[..start]);
+            holes.push(number);
+            rest = &rest[after..];
+            from = 0;
+        } else {
+            from = start + 1;
+        }
+    }
+    words.push(rest);
+    // a pattern of hardly any words would match everything
+    let letters: usize = words
+        .iter()
+        .map(|text| text.chars().filter(|c| c.is_alphabetic()).count())
+        .sum();
+    (!holes.is_empty() && letters >= 4).then_some(Pattern {
+        words,
+        holes,
+        spanish,
+    })
+}
+
+/// How deep sentences stand within sentences.
+const DEEPEST: u8 = 4;
+
+fn matched(english: &str, depth: u8) -> Option<String> {
+    if depth > DEEPEST || english.len() < 4 {
+        return None;
+    }
+    PATTERNS.iter().find_map(|pattern| {
+        let parts = captured(&pattern.words, english)?;
+        let mut filling = vec![String::new(); pattern.holes.iter().max()? + 1];
+        for (hole, part) in pattern.holes.iter().zip(parts) {
+            filling[*hole] = match SPANISH.get(part) {
+                Some(text) => text.clone(),
+                None => matched(part, depth + 1).unwrap_or_else(|| part.to_owned()),
+            };
+        }
+        Some(filled(pattern.spanish, &filling))
+    })
+}
+
+/// What stands between the words, leftmost first; none where the text is not of this pattern.
+fn captured<'t>(words: &[&str], text: &'t str) -> Option<Vec<&'t str>> {
+    let (first, others) = words.split_first()?;
+    let (last, middle) = others.split_last()?;
+    let mut rest = text.strip_prefix(first)?.strip_suffix(last)?;
+    let mut parts = Vec::with_capacity(others.len());
+    for word in middle {
+        let at = rest.find(word)?;
+        parts.push(&rest[..at]);
+        rest = &rest[at + word.len()..];
+    }
+    parts.push(rest);
+    parts.iter().all(|part| !part.is_empty()).then_some(parts)
 }
 
 fn filled(pattern: &str, parts: &[String]) -> String {
@@ -144,6 +243,19 @@ mod tests {
                 .0,
             "&lt;<b>7</b>&gt; &amp; more"
         );
+    }
+
+    #[test]
+    fn a_sentence_filled_in_below_is_found_by_its_pattern() {
+        let found = "{0}: found '{1}', expected {2}";
+        let pattern = pattern(found, "{0}: se encontró '{1}', se esperaba {2}").unwrap();
+        assert_eq!(
+            captured(&pattern.words, "gross: found '5 lx', expected a weight").unwrap(),
+            ["gross", "5 lx", "a weight"]
+        );
+        assert_eq!(captured(&pattern.words, "gross: nothing"), None);
+        // a sentence that begins and ends alike does not match itself twice over
+        assert_eq!(captured(&["ab", "ba"], "aba"), None);
     }
 
     #[test]

@@ -71,7 +71,10 @@ fn english() -> BTreeMap<String, PathBuf> {
         let text = std::fs::read_to_string(&path).unwrap();
         // what stands in a file's own tests is no page's text
         let text = text.split("#[cfg(test)]").next().unwrap().to_owned();
-        for key in said(&text, &[".say(", ".fill(", ".mark(", "Key("]) {
+        for key in said(
+            &text,
+            &[".say(", ".fill(", ".with(", ".with2(", ".mark(", "Key("],
+        ) {
             keys.insert(key, path.clone());
         }
     }
@@ -79,7 +82,7 @@ fn english() -> BTreeMap<String, PathBuf> {
     files(&root.join("templates"), &[".html"], &mut pages);
     for path in pages {
         let text = std::fs::read_to_string(&path).unwrap();
-        for key in said(&text, &[".say(", ".fill(", ".mark("]) {
+        for key in said(&text, &[".say(", ".fill(", ".with(", ".with2(", ".mark("]) {
             keys.insert(key, path.clone());
         }
     }
