@@ -10,6 +10,7 @@ mod figures;
 mod form;
 mod forms;
 mod land;
+mod odd;
 mod people;
 mod slips;
 mod stock;
@@ -21,6 +22,7 @@ pub use figures::Figures;
 use form::words;
 pub use form::{Figure, Form, Given, Shape};
 pub use forms::FORMS;
+pub use odd::odd;
 
 use crate::{DeskError, Farm};
 use book::Sha256Key;
