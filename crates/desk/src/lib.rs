@@ -9,6 +9,7 @@
 //! - [`night`]: the day sheet and the evening's page; [`morning`], [`cab`], [`winter`]: the other pages of the day;
 //! - [`sync`]: what phones wrote, taken in; [`setup`]: what a new book still lacks;
 //! - [`passes`]: what a file of combine points adds up to; [`tanks()`]: its tanks as evidence;
+//! - [`begin()`], [`write_all`], [`listing()`], [`outline`]: a new book, several entries at once, entries in pages, outlines;
 //! - [`books`]: new, check, backup, merge, export, import;
 //! - [`pictures`]: the same results drawn, through `draw`;
 //! - [`calc`]: arithmetic with no book;
@@ -17,6 +18,7 @@
 //! The desk never prints and never asks the machine's clock: a [`Clock`] is lent to it.
 
 pub mod audit;
+mod begin;
 mod bin_mass;
 pub mod books;
 pub mod cab;
@@ -26,9 +28,12 @@ mod entries;
 mod error;
 mod farm;
 mod held;
+mod listing;
+mod many;
 mod moment;
 pub mod morning;
 pub mod night;
+pub mod outline;
 pub mod passes;
 mod pen;
 pub mod pictures;
@@ -45,10 +50,13 @@ mod why;
 pub mod winter;
 pub mod written;
 
+pub use begin::{begin, zones};
 pub use entries::{Shown, find, history, mend, read_new, show, strike, write, year_of};
 pub use error::DeskError;
 pub use farm::{Farm, Stands};
 pub use held::{Held, MoveWhy, Share};
+pub use listing::{Listing, Wanted, listing};
+pub use many::{ToWrite, write_all};
 pub use pen::{Clock, Pen, happened};
 pub use ranged::Ranged;
 pub use season::{Season, crop_id, season, standing_place};
