@@ -24,14 +24,7 @@ export const field = {
       cab.draft("field", undefined);
       acts.back();
     };
-    // one tap where nothing is left to ask
-    const pick = async (/** @type {string} */ name) => {
-      const there = fields.find((one) => one.name === name);
-      if (there?.crops.length !== 1 || !machine()) return form.set("field", name);
-      await cab.choose({ field: name, crop: there.crops[0].crop, machine: machine() });
-      cab.draft("field", undefined);
-      acts.back();
-    };
+    const pick = (/** @type {string} */ name) => form.set("field", name);
     return [
       head(t("Field"), null, "#home"),
       fields.length === 0 ? h("p", { class: "det" }, t("This phone knows no field yet. Open it once within reach of the laptop, or write on a load card.")) : null,
