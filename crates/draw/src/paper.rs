@@ -341,7 +341,7 @@ fn png(dots: &[u8], wide: usize, tall: usize) -> Vec<u8> {
     let mut raw = Vec::with_capacity((wide * DOT + 1) * tall * DOT);
     for row in dots.chunks_exact(wide) {
         for _ in 0..DOT {
-            raw.push(0); // no filter
+            raw.extend([0]); // no filter
             for dot in row {
                 raw.extend([GRAYS[usize::from(*dot)]; DOT]);
             }
@@ -401,7 +401,12 @@ mod tests {
     fn print_is_where_the_letters_are() {
         let (wide, with) = pixels(&paper_slip(&["GROSS 1"]));
         let (_, without) = pixels(&paper_slip(&["      "]));
-        let black = |pixels: &[u8]| pixels.iter().filter(|gray| **gray == GRAYS[2]).count();
+        let black = |pixels: &[u8]| {
+            pixels
+                .iter()
+                .map(|gray| usize::from(*gray == GRAYS[2]))
+                .sum::<usize>()
+        };
         assert_eq!(black(&without), 0);
         // dots of G R O S S 1, counted in the table above, nine pixels each
         let dots: u32 = "GROSS1"

@@ -132,7 +132,7 @@ pub(super) fn row(
     }
     let mut says = Labels::new(plot.rooms());
     for reason in row.reasons.iter().filter(|one| plot.holds(one.at)) {
-        let size = long(&reason.text, 12.6);
+        let size = long(&reason.text, 12.8);
         let along = plot.along(reason.at);
         // a reason near the end of the day ends where it would begin
         let (from, anchor) = if along * plot.rooms()[0] + size > plot.rooms()[0] + 16.0 {
