@@ -46,8 +46,8 @@ fn signed(command: Command) -> Command {
 fn forms(mut command: Command) -> Command {
     for form in FORMS {
         let mut sub = Command::new(form.kind).about(form.help);
-        if form.kind.contains('_') {
-            sub = sub.visible_alias(form.kind.replace('_', "-"));
+        if form.kind == "call_at" {
+            sub = sub.visible_alias("call-at");
         }
         for figure in form.figures {
             let arg = Arg::new(figure.name).long(figure.name).help(figure.help);
