@@ -328,8 +328,7 @@ fn arranged() -> impl Strategy<Value = Arranged> {
 }
 
 fn unread() -> impl Strategy<Value = Unread> {
-    let texts = vec("\\PC{0,20}", 0..4);
-    let figures = btree_map("\\PC{0,10}", texts, 0..6);
+    let figures = btree_map("\\PC{0,10}", vec("\\PC{0,20}", 0..4), 0..6);
     ("\\PC{0,10}", figures, vec("\\PC{0,40}", 0..3)).prop_map(
         |(sent_as, figures, replaces_sent)| Unread {
             sent_as,

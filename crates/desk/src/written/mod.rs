@@ -12,6 +12,8 @@ mod forms;
 mod land;
 mod odd;
 mod people;
+#[cfg(test)]
+mod round_trip;
 mod slips;
 mod stock;
 mod stops;
