@@ -1,6 +1,6 @@
 // The cab's one state: what is kept on this phone, what it knows, and what the laptop last said.
 
-import { drain, waitAfter, EVERY_MS } from "./drain.js";
+import { drain, patience, waitAfter, EVERY_MS } from "./drain.js";
 import { knows, since } from "./knows.js";
 import { usual } from "./settings.js";
 import * as store from "./store.js";
@@ -43,6 +43,7 @@ export class Cab extends EventTarget {
   saved = null;
   /** @type {Link} */
   link = { state: "unknown", silentSince: null, failures: 0, clockOff: 0 };
+  /** By a clock that nobody sets. */
   #due = 0;
   #busy = false;
   #again = false;
@@ -142,7 +143,7 @@ export class Cab extends EventTarget {
   /** Sends what waits, if it is time to; `now` does not wait. @param {boolean} [now] */
   async send(now = false) {
     if (this.#busy) this.#again ||= now;
-    if (!this.db || this.#busy || (!now && Date.now() < this.#due)) return;
+    if (!this.db || this.#busy || (!now && performance.now() < this.#due)) return;
     this.#busy = true;
     try {
       do {
@@ -169,7 +170,7 @@ export class Cab extends EventTarget {
     let state = sent.state;
     if (state === "heard") state = await this.#look();
     const failures = state === "heard" ? 0 : this.link.failures + 1;
-    this.#due = Date.now() + (failures ? waitAfter(failures) : EVERY_MS);
+    this.#due = performance.now() + (failures ? waitAfter(failures) : EVERY_MS);
     const silentSince = state === "heard" ? Date.now() : this.link.silentSince;
     if (state === "heard") await this.remember("heard", silentSince);
     this.link = { state, silentSince, failures, clockOff: sent.clock_off_ms ?? this.link.clockOff };
@@ -181,7 +182,7 @@ export class Cab extends EventTarget {
   async #look() {
     const asked = Date.now();
     try {
-      const response = await fetch("/api/cab", { credentials: "same-origin", redirect: "error", cache: "no-store" });
+      const response = await fetch(`/api/cab?device=${this.device}`, { credentials: "same-origin", redirect: "error", cache: "no-store", signal: patience(30_000) });
       if (response.status === 401 || response.status === 403) return "unpaired";
       if (!response.ok) return "silent";
       this.snapshot = await response.json();

@@ -15,6 +15,9 @@ export const LONGEST_MS = 600_000;
  */
 export const waitAfter = (failures) => Math.min(EVERY_MS * 2 ** Math.max(0, failures - 1), LONGEST_MS);
 
+/** Ends a request that nobody answers. @param {number} ms @returns {AbortSignal | undefined} */
+export const patience = (ms) => AbortSignal.timeout?.(ms);
+
 /**
  * @typedef {object} Shelf what sending needs of the store
  * @property {() => Promise<import("./store.js").Entry[]>} outbox
@@ -66,6 +69,7 @@ async function photographs(shelf, fetch, waiting) {
       method: "PUT",
       headers: { "content-type": photo.type },
       body: photo.data,
+      signal: patience(180_000),
       credentials: "same-origin",
       redirect: "error",
     });
@@ -101,6 +105,7 @@ export async function drain(shelf, device, how) {
         method: "POST",
         headers: { "content-type": "application/json" },
         body: JSON.stringify({ device: { id: device.id, name: device.name }, sent_ms: now(), entries: batch.map(wire) }),
+        signal: patience(60_000),
         credentials: "same-origin",
         redirect: "error",
       });

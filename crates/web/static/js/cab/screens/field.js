@@ -16,8 +16,10 @@ export const field = {
     const { fields } = cab.known();
     const machines = (cab.snapshot?.machines ?? []).map((/** @type {any} */ one) => ({ value: one.name, text: one.name }));
     const here = fields.find((one) => one.name === form.values.field);
-    const crops = here?.crops ?? [];
-    const crop = crops.length === 1 ? crops[0].crop : crops.some((one) => one.crop === form.values.crop) ? form.values.crop : null;
+    const planted = here?.crops ?? [];
+    const others = [...new Map(fields.flatMap((one) => one.crops).map((one) => [one.crop, one])).values()];
+    const crops = here && planted.length === 0 ? others : planted;
+    const crop = planted.length === 1 ? planted[0].crop : crops.some((one) => one.crop === form.values.crop) ? form.values.crop : null;
     const machine = () => form.values.machine ?? (machines.length === 1 ? machines[0].value : null);
     const done = async () => {
       await cab.choose({ field: form.values.field, crop, machine: machine() });
@@ -29,7 +31,7 @@ export const field = {
       head(t("Field"), null, "#home"),
       fields.length === 0 ? h("p", { class: "det" }, t("This phone knows no field yet. Open it once within reach of the laptop, or write on a load card.")) : null,
       choices(t("Which field"), fields.map((one) => ({ value: one.name, text: one.name, small: one.crops.map((c) => t(c.name)).join(", ") })), form.values.field, pick, { wide: true }),
-      crops.length > 1 ? choices(t("Which crop"), crops.map((one) => ({ value: one.crop, text: t(one.name) })), crop, (value) => form.set("crop", value)) : null,
+      here && planted.length !== 1 ? choices(t("Which crop"), crops.map((one) => ({ value: one.crop, text: t(one.name) })), crop, (value) => form.set("crop", value)) : null,
       machines.length > 1 ? choices(t("Which machine"), machines, form.values.machine, (value) => form.set("machine", value)) : null,
       h("button", { type: "button", class: "save", onclick: done, disabled: !form.values.field || !crop || (machines.length > 1 && !form.values.machine), "data-k": "save" }, t("This field")),
     ];

@@ -3,7 +3,7 @@
 import { h } from "../dom.js";
 import { levelOf, saysFull } from "../levels.js";
 import { boxes } from "../parts.js";
-import { clock, clockOff, stillWaiting, turnedAway, waits, waitsLong } from "../said.js";
+import { at, clock, clockOff, stillWaiting, turnedAway, waits, waitsLong } from "../said.js";
 import { cropName } from "../knows.js";
 import { t } from "../text.js";
 
@@ -17,7 +17,7 @@ export function running(cab, known) {
 /** The wagon that is being filled, and how sure that is. @param {import("../cab.js").Cab} cab @param {import("../knows.js").Known} known */
 function wagon(cab, known) {
   const into = known.places.find((place) => place.name === known.running.into);
-  const other = known.other ? t("the other heard at {0}", clock(known.other.last_ms, cab)) : "";
+  const other = known.other ? t("the other heard at {0}", at(known.other.last_ms, cab)) : "";
   const level = levelOf(into?.holds?.full);
   const full = into ? saysFull(into.holds?.full) || (into.holds ? t("not known how full") : t("empty")) : "";
   return h("div", { class: "wag" },
@@ -47,8 +47,9 @@ export const home = {
       act(load, t("Load"), loads, true),
       act("#count", t("Count"), last(today.last_count_ms, cab)),
       act("#sample", t("Sample"), last(today.last_sample_ms, cab)),
-      act("#stop", t("Stop"), stop ? t("stopped since {0}, tap to go on", clock(stop.since_ms, cab)) : Number(today.stop_minutes) > 0 ? t("{0} min today", today.stop_minutes) : t("none today")),
+      act("#stop", t("Stop"), stop ? t("stopped since {0}, tap to go on", at(stop.since_ms, cab)) : Number(today.stop_minutes) > 0 ? t("{0} min today", today.stop_minutes) : t("none today")),
       act("#note", t("Note"), today.notes ? t("{0} today", today.notes) : t("none today")),
+      globalThis.isSecureContext ? null : h("p", { class: "q" }, t("Not a safe address: this page does not open without the laptop.")),
       clockOff(cab) ? h("p", { class: "q" }, clockOff(cab)) : null,
       h("div", { class: "foot hm" },
         h("a", { href: "#waiting", class: waitsLong(cab) ? "waits long" : "waits", "data-k": "waits" }, boxes(waiting.length), h("span", null, waits(cab)),

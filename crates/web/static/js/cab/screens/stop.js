@@ -3,7 +3,7 @@
 import { h } from "../dom.js";
 import { goDraft, stopDraft } from "../figures.js";
 import { caution, choices, figure, head, row, save, words } from "../parts.js";
-import { clock } from "../said.js";
+import { at } from "../said.js";
 import { t } from "../text.js";
 import { cautionOf, keep } from "./dump.js";
 
@@ -26,7 +26,7 @@ function standing(cab, stop, form, acts) {
   return [
     head(t("Stop")),
     h("p", { class: "bigsay" }, t("Stands")),
-    h("p", { class: "det" }, t("Since {0}: {1}.", clock(stop.since_ms, cab), whyText(stop.why))),
+    h("p", { class: "det" }, t("Since {0}: {1}.", at(stop.since_ms, cab), whyText(stop.why))),
     caution(cautionOf(cab, "stop", t("Engine off, key out, head on its safety stop before you reach in."))),
     words(form, "remark", t("What was done")),
     figure(form, "ago", t("Went on minutes ago"), { mode: "numeric" }),
