@@ -1,5 +1,6 @@
 //! Writing the invented season into the book, by the same figures that a person would type.
 
+use super::day::{self, spoken};
 use crate::pen::Clock;
 use crate::written::{Figures, read};
 use crate::{DeskError, Farm, Pen};
@@ -114,13 +115,27 @@ pub(crate) fn enter(
         write(book, clock, &farm.zone, None, kind, &figures)?;
     }
     keep_points(book, farm, clock)?;
+    day::agreed(book, farm, clock)?;
     let mut entered = Entered::default();
+    let mut around = day::around(farm).into_iter().peekable();
     for (at_ms, id, item) in in_order(farm) {
+        while let Some((when, kind, figures)) = around.next_if(|(when, ..)| *when < at_ms) {
+            clock.reach(when + 60_000);
+            write(book, clock, &farm.zone, Some(when), kind, &figures)?;
+        }
         clock.reach(at_ms + 60_000);
-        let (kind, figures) = item_figures(farm, &item);
+        let (kind, mut figures) = item_figures(farm, &item);
+        if let Some(paper) = day::photograph(book, farm, id)? {
+            figures.add("paper", paper.to_string());
+        }
         let entry = write(book, clock, &farm.zone, Some(at_ms), kind, &figures)?;
         entered.entries.insert(id.to_owned(), entry);
     }
+    for (when, kind, figures) in around {
+        clock.reach(when + 60_000);
+        write(book, clock, &farm.zone, Some(when), kind, &figures)?;
+    }
+    day::untyped(book, farm, clock)?;
     Ok(entered)
 }
 
@@ -197,7 +212,7 @@ pub(super) fn setup(farm: &DemoFarm) -> Vec<(&'static str, Figures)> {
     }
     for field in &farm.fields {
         let mut f = Figures::default();
-        add(&mut f, "name", &field.id);
+        add(&mut f, "name", spoken(farm, &field.id));
         let mut ring: Vec<[f64; 2]> = field
             .boundary
             .iter()
@@ -216,7 +231,7 @@ pub(super) fn setup(farm: &DemoFarm) -> Vec<(&'static str, Figures)> {
         add(&mut f, "measured", format!("{} ac", field.measured_ac));
         out.push(("field", f));
         let mut f = Figures::default();
-        add(&mut f, "field", &field.id);
+        add(&mut f, "field", spoken(farm, &field.id));
         add(&mut f, "crop", &field.crop);
         add(&mut f, "season", farm.year.to_string());
         if let Some((person, percent)) = &field.share {
@@ -227,14 +242,14 @@ pub(super) fn setup(farm: &DemoFarm) -> Vec<(&'static str, Figures)> {
     }
     for machine in &farm.typed.machines {
         let mut f = Figures::default();
-        add(&mut f, "name", machine);
+        add(&mut f, "name", spoken(farm, machine));
         add(&mut f, "tank", format!("{TANK_LB} lb"));
         add(&mut f, "monitor", "wet");
         out.push(("machine", f));
     }
     for meter in &farm.typed.meters {
         let mut f = Figures::default();
-        add(&mut f, "name", &meter.id);
+        add(&mut f, "name", spoken(farm, &meter.id));
         let kind = match meter.kind {
             MeterKind::Buyer => "buyer",
             MeterKind::Hand => "hand",
@@ -248,7 +263,7 @@ pub(super) fn setup(farm: &DemoFarm) -> Vec<(&'static str, Figures)> {
             continue;
         }
         let mut f = Figures::default();
-        add(&mut f, "name", &place.id);
+        add(&mut f, "name", spoken(farm, &place.id));
         let kind = match place.kind {
             PlaceKind::Standing | PlaceKind::Wagon => "wagon",
             PlaceKind::Truck => "truck",
@@ -273,7 +288,7 @@ pub(super) fn setup(farm: &DemoFarm) -> Vec<(&'static str, Figures)> {
         out.push(("place", f));
     }
     let mut f = Figures::default();
-    add(&mut f, "name", &farm.buyer);
+    add(&mut f, "name", spoken(farm, &farm.buyer));
     for (_, schedule) in &farm.schedules {
         add(&mut f, "schedule", schedule);
     }
@@ -288,12 +303,19 @@ pub(super) fn setup(farm: &DemoFarm) -> Vec<(&'static str, Figures)> {
 fn keep_points(book: &mut Book, farm: &DemoFarm, clock: &mut SeasonClock) -> Result<(), DeskError> {
     let (name, text) = &farm.points;
     let sha256 = book.attach(text.as_bytes())?;
+    // the file is named for its field
+    let of = farm
+        .fields
+        .iter()
+        .find(|field| name.starts_with(&field.id))
+        .map(|field| Name::new(spoken(farm, &field.id)))
+        .transpose()?;
     let kept = FileKept {
         sha256,
         name: Name::new(name)?,
         bytes: text.len() as u64,
         purpose: FilePurpose::CombinePoints,
-        of: Vec::new(),
+        of: of.into_iter().collect(),
     };
     Pen::new("owner", None, &farm.zone, clock)?.write(book, Payload::File(kept))?;
     Ok(())
@@ -313,17 +335,17 @@ pub(crate) fn slip_figures(farm: &DemoFarm, slip: &Slip) -> (&'static str, Figur
         .first()
         .is_some_and(|name| is(name, PlaceKind::Standing));
     let to_pit = is(&slip.to, PlaceKind::Pit);
-    add(&mut f, "to", &slip.to);
+    add(&mut f, "to", spoken(farm, &slip.to));
     add(&mut f, "crop", &slip.crop);
     if let Some(reading) = &slip.moisture {
         add(&mut f, "moisture", format!("{}%", reading.percent));
-        add(&mut f, "meter", &reading.meter);
+        add(&mut f, "meter", spoken(farm, &reading.meter));
     }
     if let Some(number) = &slip.number {
         add(&mut f, "number", number);
     }
     if from_field {
-        add(&mut f, "field", &slip.from[0]);
+        add(&mut f, "field", spoken(farm, &slip.from[0]));
         let any = farm.typed.machines.first().cloned().unwrap_or_default();
         match &slip.weight {
             Weight::Monitor {
@@ -331,23 +353,23 @@ pub(crate) fn slip_figures(farm: &DemoFarm, slip: &Slip) -> (&'static str, Figur
                 reading,
                 unit,
             } => {
-                add(&mut f, "machine", machine);
+                add(&mut f, "machine", spoken(farm, machine));
                 add(&mut f, "monitor", digits(*reading, *unit));
             }
             Weight::Eye { lb, .. } => {
-                add(&mut f, "machine", any);
+                add(&mut f, "machine", spoken(farm, &any));
                 add(
                     &mut f,
                     "full",
                     format!("{}%", *lb as f64 * 100.0 / TANK_LB as f64),
                 );
             }
-            Weight::Scale { .. } | Weight::Unknown => add(&mut f, "machine", any),
+            Weight::Scale { .. } | Weight::Unknown => add(&mut f, "machine", spoken(farm, &any)),
         }
         return ("dump", f);
     }
     for name in &slip.from {
-        add(&mut f, "from", name);
+        add(&mut f, "from", spoken(farm, name));
     }
     match &slip.weight {
         Weight::Scale {
@@ -406,7 +428,7 @@ pub(crate) fn slip_figures(farm: &DemoFarm, slip: &Slip) -> (&'static str, Figur
     for (name, value) in &slip.factors {
         add(&mut f, "factor", format!("{name}={value}"));
     }
-    add(&mut f, "buyer", &farm.buyer);
+    add(&mut f, "buyer", spoken(farm, &farm.buyer));
     if let Some(contract) = farm
         .contracts
         .iter()
@@ -437,11 +459,11 @@ fn digits(value: i64, unit: MassUnit) -> String {
 
 fn stock_figures(farm: &DemoFarm, stock: &Stock) -> Figures {
     let mut f = Figures::default();
-    add(&mut f, "place", &stock.place);
+    add(&mut f, "place", spoken(farm, &stock.place));
     add(&mut f, "crop", &stock.crop);
     if let Some(reading) = &stock.moisture {
         add(&mut f, "moisture", format!("{}%", reading.percent));
-        add(&mut f, "meter", &reading.meter);
+        add(&mut f, "meter", spoken(farm, &reading.meter));
     }
     let measured = farm
         .bin_measures

@@ -2,6 +2,7 @@
 //! planted mistakes is written into a book as it was typed, squared, looked up on its paper where
 //! squaring points, corrected as the paper shows, and squared again.
 
+mod day;
 mod enter;
 mod paper;
 mod seasons;
@@ -19,6 +20,8 @@ use std::path::Path;
 /// The file that says a folder is the demo's own to rebuild, and which files in it are.
 pub const MARKER: &str = ".stook-demo";
 const BOOK: &str = "farm.stook";
+/// The same book before any correction, to try one's own hand on.
+const AS_TYPED: &str = "as-typed.stook";
 /// The printed sheet; the face draws it.
 pub const PAGE: &str = "day-sheet.html";
 /// Files that the faces add to what the desk writes.
@@ -80,6 +83,7 @@ pub fn run(folder: &Path, seed: u64) -> Result<Demo, DeskError> {
     let mut entered = enter::enter(&mut book, &farm, &mut clock)?;
     let year = u16::try_from(farm.year)
         .map_err(|_| DeskError::Refused(format!("{} is no season", farm.year)))?;
+    book.backup(folder.join(AS_TYPED))?;
     let before = squared(&book, year)?;
     let mut mended: Vec<Mended> = Vec::new();
     let mut now = before.clone();
@@ -174,7 +178,12 @@ fn write_raw(folder: &Path, farm: &worlds::demo::DemoFarm) -> Result<(), DeskErr
     files.push(("paper.json".to_owned(), json(&farm.paper)));
     files.push(("truth.json".to_owned(), json(&farm.truth)));
     let mut names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
-    names.extend(["farm.stook-wal", "farm.stook-shm", BOOK].map(str::to_owned));
+    let books = [BOOK, AS_TYPED];
+    names.extend(
+        books
+            .iter()
+            .flat_map(|book| ["", "-wal", "-shm"].map(|end| format!("{book}{end}"))),
+    );
     names.extend(DRAWN.map(str::to_owned));
     // the marker goes first: whatever stops us after this, the folder can be rebuilt
     let marker = folder.join(MARKER);

@@ -2,6 +2,7 @@
 //! only what squaring named, and the paper.
 
 use super::Mended;
+use super::day;
 use super::enter::{Entered, SeasonClock, slip_figures, write};
 use crate::square::Squaring;
 use crate::written::Figures;
@@ -207,7 +208,10 @@ fn missing(
         .min_by_key(|slip| nearest(slip))
         .cloned();
     let Some(slip) = found else { return Ok(None) };
-    let (kind, figures) = slip_figures(farm, &slip);
+    let (kind, mut figures) = slip_figures(farm, &slip);
+    if let Some(paper) = day::photograph(book, farm, &slip.id)? {
+        figures.add("paper", paper.to_string());
+    }
     let entry = write(book, clock, &farm.zone, Some(slip.at_ms), kind, &figures)?;
     entered.entries.insert(slip.id.clone(), entry);
     entered.settled.insert(slip.id.clone());
