@@ -43,6 +43,14 @@ fn signed(command: Command) -> Command {
         )
 }
 
+/// The flag of a figure. Every command has `--why` already, which asks for the working.
+fn flag(figure: &'static str) -> &'static str {
+    match figure {
+        "why" => "because",
+        other => other,
+    }
+}
+
 fn forms(mut command: Command) -> Command {
     for form in FORMS {
         let mut sub = Command::new(form.kind).about(form.help);
@@ -50,7 +58,8 @@ fn forms(mut command: Command) -> Command {
             sub = sub.visible_alias("call-at");
         }
         for figure in form.figures {
-            let arg = Arg::new(figure.name).long(figure.name).help(figure.help);
+            let flag = flag(figure.name);
+            let arg = Arg::new(flag).long(flag).help(figure.help);
             let arg = match figure.given {
                 Given::Must => arg.required(true),
                 Given::MustMany => arg.required(true).action(ArgAction::Append),
@@ -140,12 +149,15 @@ fn figures(kind: &str, sub: &ArgMatches) -> Figures {
         .flat_map(|form| form.figures)
     {
         if figure.given == Given::Flag {
-            if sub.get_flag(figure.name) {
+            if sub.get_flag(flag(figure.name)) {
                 figures.add(figure.name, "yes");
             }
             continue;
         }
-        let texts = sub.get_many::<String>(figure.name).into_iter().flatten();
+        let texts = sub
+            .get_many::<String>(flag(figure.name))
+            .into_iter()
+            .flatten();
         for text in texts {
             let file = matches!(figure.given, Given::File | Given::Files);
             // a file's text stands for it; anything else is taken as the text itself
@@ -156,4 +168,23 @@ fn figures(kind: &str, sub: &ArgMatches) -> Figures {
         }
     }
     figures
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn no_figure_takes_the_flag_that_every_command_has() {
+        let whole = crate::args::Typed::command();
+        let globals: Vec<&str> = whole
+            .get_arguments()
+            .filter_map(|arg| arg.is_global_set().then(|| arg.get_long()).flatten())
+            .collect();
+        assert!(globals.contains(&"why"));
+        for figure in FORMS.iter().flat_map(|form| form.figures) {
+            assert!(!globals.contains(&flag(figure.name)), "{}", figure.name);
+        }
+    }
 }

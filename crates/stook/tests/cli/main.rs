@@ -3,3 +3,4 @@
 mod bench;
 mod farm;
 mod refused;
+mod work;
