@@ -19,6 +19,7 @@ pub(crate) fn serve(asked: &ServeTyped, typed: &Typed, out: &mut Out) -> Result<
         behind: asked.behind.clone(),
         hosts: asked.host.clone(),
         certificate: asked.cert.clone().zip(asked.key.clone()),
+        new_authority: asked.new_authority,
         state: match &asked.state {
             Some(folder) => folder.clone(),
             None => state_folder()?,

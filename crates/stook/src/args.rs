@@ -98,7 +98,7 @@ pub(crate) struct ServeTyped {
     /// Serve behind a proxy or tunnel of your own, under this host name
     #[arg(long, value_name = "HOST")]
     pub behind: Option<String>,
-    /// A further host name that phones use
+    /// A further host name that phones use, or this computer's address in their network
     #[arg(long, value_name = "NAME")]
     pub host: Vec<String>,
     /// Your own certificate, PEM
@@ -107,6 +107,9 @@ pub(crate) struct ServeTyped {
     /// The certificate's key, PEM
     #[arg(long, value_name = "FILE", requires = "cert")]
     pub key: Option<PathBuf>,
+    /// Make a new certificate authority in the place of the one that phones trust now
+    #[arg(long, requires = "lan")]
+    pub new_authority: bool,
     /// Folder for what is no part of the book: people's access, the authority's key
     #[arg(long, value_name = "FOLDER", env = "STOOK_STATE")]
     pub state: Option<PathBuf>,

@@ -31,6 +31,7 @@ use axum::Router;
 pub(crate) fn rooms(house: House) -> Router {
     Router::new()
         .merge(assets::routes())
+        .merge(door::entering())
         .merge(pages::routes())
         .merge(api::routes())
         .fallback(|| async { Refusal::not_found("the page") })

@@ -1,10 +1,10 @@
 //! Serving the day on a local address.
 
-use crate::door::{self, Door};
+use crate::door::{self, DoorError};
 use crate::{House, Refusal, SharedClock};
 use book::Book;
 use std::future::Future;
-use std::net::{Ipv4Addr, SocketAddr};
+use std::net::SocketAddr;
 use std::path::PathBuf;
 
 /// How the day is served.
@@ -20,6 +20,8 @@ pub struct Settings {
     pub hosts: Vec<String>,
     /// The user's own certificate and key, PEM.
     pub certificate: Option<(PathBuf, PathBuf)>,
+    /// Make a new authority in the place of the one that phones trust now.
+    pub new_authority: bool,
     /// The folder for what is no part of the book: people's access, the authority's key.
     pub state: PathBuf,
 }
@@ -38,22 +40,9 @@ pub enum Said {
 /// Why the day cannot be served.
 #[derive(Debug, thiserror::Error)]
 pub enum WebError {
-    /// An address that cannot be taken.
-    #[error("{address}: {why}; choose another port with --port")]
-    Address {
-        /// The address.
-        address: SocketAddr,
-        /// What the system said.
-        why: std::io::Error,
-    },
-    /// A file of the state folder or a certificate.
-    #[error("{file}: {why}")]
-    File {
-        /// The file.
-        file: String,
-        /// What is wrong and what to do.
-        why: String,
-    },
+    /// An address, the state folder, a certificate.
+    #[error(transparent)]
+    Door(#[from] DoorError),
     /// The book.
     #[error("{0}")]
     Book(String),
@@ -71,29 +60,33 @@ impl From<Refusal> for WebError {
 /// An address that is taken, a book that cannot be read, a state folder that cannot be written.
 pub async fn serve(
     book: Book,
-    clock: SharedClock,
+    mut clock: SharedClock,
     settings: Settings,
     said: impl Fn(Said),
     stop: impl Future<Output = ()> + Send + 'static,
 ) -> Result<(), WebError> {
-    let house = House::new(book, clock, Door::default())?;
-    let address = SocketAddr::from((Ipv4Addr::LOCALHOST, settings.port));
-    let taken = |why| WebError::Address { address, why };
-    let listener = std::net::TcpListener::bind(address).map_err(taken)?;
-    listener.set_nonblocking(true).map_err(taken)?;
-    let address = listener.local_addr().map_err(taken)?;
-    let app = door::guard(crate::rooms(house));
-    said(Said::Open(format!("http://{address}/")));
-    let handle = axum_server::Handle::new();
-    let stopping = handle.clone();
-    tokio::spawn(async move {
-        stop.await;
-        stopping.graceful_shutdown(Some(std::time::Duration::from_secs(2)));
-    });
-    axum_server::from_tcp(listener)
-        .map_err(taken)?
-        .handle(handle)
-        .serve(app.into_make_service_with_connect_info::<SocketAddr>())
-        .await
-        .map_err(taken)
+    let now_ms = clock.now_ms();
+    let (door, front) = door::open(&book, &settings, now_ms)?;
+    let house = House::new(book, clock, door)?;
+    tell(&house, front.address(), &said)?;
+    let app = door::guard(crate::rooms(house.clone()), &house);
+    Ok(front.serve(&house, app, stop).await?)
+}
+
+/// Says where the day is: the owner's link, which holds a token good once, and the phones' address.
+fn tell(house: &House, address: SocketAddr, said: &impl Fn(Said)) -> Result<(), WebError> {
+    let door = house.door();
+    let owner = door.access().owner("owner")?;
+    let once = door.access().once(owner.id, house.now_ms())?;
+    said(Said::Open(format!("http://{address}/enter?once={once}")));
+    if let Some(phones) = &door.links().phones {
+        said(Said::Phones(phones.clone()));
+    }
+    if let (Some(shown), Some(at)) = (door.certificate(), &door.links().certificate) {
+        said(Said::Note(format!(
+            "A phone that is new here gets the farm's certificate at {at}; its fingerprint is {}",
+            shown.fingerprint.join(" ")
+        )));
+    }
+    Ok(())
 }

@@ -12,7 +12,9 @@ pub enum DoorError {
         why: String,
     },
     /// Another program serves the same book.
-    #[error("this book is being served by another stook on this machine; use that one, or stop it first")]
+    #[error(
+        "this book is being served by another stook on this machine; use that one, or stop it first"
+    )]
     Served,
     /// A name that is there already.
     #[error("there is already somebody called {0}; choose another name")]
@@ -28,13 +30,17 @@ pub enum DoorError {
     LastOwner,
     /// A code that opens nothing: never made, mistyped, used, or older than ten minutes. One
     /// sentence for all of them, so that a guesser learns nothing.
-    #[error("this code does not open anything; it may be mistyped, used, or older than 10 minutes, so ask the owner for a new one")]
+    #[error(
+        "this code does not open anything; it may be mistyped, used, or older than 10 minutes, so ask the owner for a new one"
+    )]
     Code,
     /// A name and passphrase that do not fit; one sentence whether the name is known or not.
     #[error("this name and passphrase do not fit together; try again, or pair this device anew")]
     SignIn,
     /// A passphrase too short to be one.
-    #[error("found a passphrase of {0} letters, expected 10 to 200; four words in a row are easy to keep")]
+    #[error(
+        "found a passphrase of {0} letters, expected 10 to 200; four words in a row are easy to keep"
+    )]
     Passphrase(usize),
     /// Too many tries.
     #[error("too many tries; wait ten minutes and try again")]

@@ -91,6 +91,8 @@ impl Session {
 pub struct Record {
     /// The form of this file.
     pub version: u32,
+    /// Made once by chance; names the cookie, so that two books on one machine have two.
+    pub mark: String,
     /// The next person's number.
     pub next: u32,
     /// Who may come in.
@@ -103,6 +105,7 @@ impl Default for Record {
     fn default() -> Self {
         Self {
             version: 1,
+            mark: String::new(),
             next: 1,
             people: Vec::new(),
             sessions: Vec::new(),

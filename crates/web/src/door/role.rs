@@ -1,7 +1,11 @@
 //! Who may come in, and as what.
 
+use crate::Refusal;
+use axum::extract::{FromRequestParts, OptionalFromRequestParts};
+use axum::http::request::Parts;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
+use std::convert::Infallible;
 
 /// What a person may do here.
 ///
@@ -34,6 +38,12 @@ impl Role {
     /// The role of that word.
     pub fn of(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|role| role.word() == word)
+    }
+}
+
+impl std::fmt::Display for Role {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.word())
     }
 }
 
@@ -113,10 +123,27 @@ impl Who {
             Need::Owner => self.role == Role::Owner,
             Need::Hands => self.role != Role::Reader,
             Need::Readers => {
-                self.role != Role::Helper && self.reading && field.is_none_or(|f| self.sees_field(f))
+                self.role != Role::Helper
+                    && self.reading
+                    && field.is_none_or(|f| self.sees_field(f))
             }
             Need::All => self.reading && field.is_none_or(|f| self.sees_field(f)),
         }
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Who {
+    type Rejection = Refusal;
+    async fn from_request_parts(parts: &mut Parts, _state: &S) -> Result<Self, Refusal> {
+        let who = parts.extensions.get::<Self>().cloned();
+        who.ok_or_else(Refusal::not_paired)
+    }
+}
+
+impl<S: Send + Sync> OptionalFromRequestParts<S> for Who {
+    type Rejection = Infallible;
+    async fn from_request_parts(parts: &mut Parts, _state: &S) -> Result<Option<Self>, Infallible> {
+        Ok(parts.extensions.get::<Self>().cloned())
     }
 }
 

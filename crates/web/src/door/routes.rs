@@ -72,7 +72,7 @@ pub static ROUTES: &[Route] = &[
     get("/certificate", Need::Anyone),
     get("/certificate/{file}", Need::Anyone),
     // what those pages, and a phone that waits to be paired again, are made of
-    get("/static/{*path}", Need::Anyone),
+    get("/static/{*name}", Need::Anyone),
     get("/sw.js", Need::Anyone),
     get("/manifest.webmanifest", Need::Anyone),
     get("/favicon.ico", Need::Anyone),

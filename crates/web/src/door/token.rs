@@ -106,7 +106,14 @@ mod tests {
         assert_eq!(typed_code(&shown_code(&code)).as_deref(), Some(&*code));
         let loose = format!(" {}-{} ", code[..3].to_lowercase(), &code[3..]);
         assert_eq!(typed_code(&loose).as_deref(), Some(&*code));
-        for odd in ["", "ABCDEFH", "ABCDEFHJK", "ABCDEFH0", "ABCDEFHÄ", "ABCDEFHI"] {
+        for odd in [
+            "",
+            "ABCDEFH",
+            "ABCDEFHJK",
+            "ABCDEFH0",
+            "ABCDEFHÄ",
+            "ABCDEFHI",
+        ] {
             assert_eq!(typed_code(odd), None, "{odd}");
         }
     }
