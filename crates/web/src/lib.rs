@@ -11,7 +11,9 @@
 
 mod api;
 mod assets;
+mod dates;
 pub mod door;
+mod figures;
 mod house;
 mod look;
 mod pages;

@@ -74,7 +74,17 @@ struct Certificate {
     scope: Vec<String>,
     file: &'static str,
     phones: String,
-    framed: bool,
+}
+
+/// The same without the day's head and foot.
+#[derive(Template)]
+#[template(path = "certificate_plain.html")]
+struct CertificatePlain {
+    frame: Frame,
+    fingerprint: Vec<String>,
+    scope: Vec<String>,
+    file: &'static str,
+    phones: String,
 }
 
 /// A frame for somebody who may not have come in.
@@ -301,41 +311,38 @@ async fn sign_out(
     Ok(response)
 }
 
-fn certificate_page(
-    house: &House,
-    look: Look,
-    who: Option<Who>,
-    file: &'static str,
-    framed: bool,
-) -> Result<Response, Refusal> {
-    let door = house.door();
-    let shown = door
-        .certificate()
-        .ok_or_else(|| Refusal::not_found("the certificate"))?;
-    page(&Certificate {
-        frame: frame(look, &look.text.say("The farm's certificate"), who),
-        fingerprint: shown.fingerprint.clone(),
-        scope: shown.scope.clone(),
-        file,
-        phones: door.links().phones.clone().unwrap_or_default(),
-        framed,
-    })
-}
-
 async fn certificate(
     State(house): State<House>,
     look: Look,
     who: Option<Who>,
 ) -> Result<Response, Refusal> {
-    certificate_page(&house, look, who, "/certificate/farm.crt", true)
+    let door = house.door();
+    let shown = door.certificate();
+    let shown = shown.ok_or_else(|| Refusal::not_found("the certificate"))?;
+    page(&Certificate {
+        frame: frame(look, &look.text.say("The farm's certificate"), who),
+        fingerprint: shown.fingerprint.clone(),
+        scope: shown.scope.clone(),
+        file: "/certificate/farm.crt",
+        phones: String::new(),
+    })
 }
 
-/// The same on the plain port, without the day's head and foot.
+/// The page of the plain port.
 pub(super) async fn certificate_plain(
     State(house): State<House>,
     look: Look,
 ) -> Result<Response, Refusal> {
-    certificate_page(&house, look, None, "/farm.crt", false)
+    let door = house.door();
+    let shown = door.certificate();
+    let shown = shown.ok_or_else(|| Refusal::not_found("the certificate"))?;
+    page(&CertificatePlain {
+        frame: frame(look, &look.text.say("The farm's certificate"), None),
+        fingerprint: shown.fingerprint.clone(),
+        scope: shown.scope.clone(),
+        file: "/farm.crt",
+        phones: door.links().phones.clone().unwrap_or_default(),
+    })
 }
 
 /// The certificate itself, as phones take it.

@@ -15,7 +15,13 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 
 /// Everything that this port answers.
-const PATHS: [&str; 4] = ["/", "/farm.crt", "/static/look.css", "/static/pages.css"];
+const PATHS: [&str; 5] = [
+    "/",
+    "/farm.crt",
+    "/static/look.css",
+    "/static/pages.css",
+    "/static/door.css",
+];
 
 async fn only(State(house): State<House>, request: Request, next: Next) -> Response {
     let look = Look::of(request.headers());

@@ -1,12 +1,32 @@
 //! One file a page: what the desk says, in words and pictures.
 
 mod cab;
+mod entries;
+mod entry;
+mod form;
 mod look;
-
+mod morning;
+mod night;
+mod people;
+mod safe;
+mod slip;
+mod ticket;
+mod write;
 use crate::House;
 use axum::Router;
 
 /// Every page.
 pub(crate) fn routes() -> Router<House> {
-    Router::new().merge(cab::routes()).merge(look::routes())
+    Router::new()
+        .merge(ticket::routes())
+        .merge(slip::routes())
+        .merge(night::routes())
+        .merge(morning::routes())
+        .merge(entry::routes())
+        .merge(entries::routes())
+        .merge(cab::routes())
+        .merge(look::routes())
+        .merge(people::routes())
+        .merge(safe::routes())
+        .merge(write::routes())
 }
