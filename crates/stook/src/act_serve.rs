@@ -1,7 +1,7 @@
 //! `stook serve`: the day in the browser.
 
 use crate::args::{ServeTyped, Typed};
-use crate::clock::{self, MachineClock};
+use crate::clock::{self, MachineClock, SetClock};
 use crate::print::{Out, say};
 use anyhow::{Context, Result};
 use std::path::PathBuf;
@@ -13,6 +13,13 @@ pub(crate) fn serve(asked: &ServeTyped, typed: &Typed, out: &mut Out) -> Result<
     let device = clock::device(&typed.book)?;
     let mut book = desk::books::open_or_make(&typed.book, &device, &mut clock)?;
     desk::books::sign(&mut book, &device, &mut clock)?;
+    let zone = desk::Farm::read(&book)?.zone;
+    let at_ms = match &asked.clock {
+        Some(text) => {
+            Some(desk::happened(text, if zone.is_empty() { "UTC" } else { &zone })?.at_ms())
+        }
+        None => None,
+    };
     let settings = Settings {
         port: asked.port,
         lan: asked.lan,
@@ -49,7 +56,7 @@ pub(crate) fn serve(asked: &ServeTyped, typed: &Typed, out: &mut Out) -> Result<
     };
     runtime.block_on(web::serve(
         book,
-        Box::new(MachineClock),
+        Box::new(SetClock::new(at_ms)),
         settings,
         said,
         stopped(),

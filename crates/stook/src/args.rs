@@ -116,6 +116,10 @@ pub(crate) struct ServeTyped {
     /// Do not open the browser
     #[arg(long)]
     pub no_open: bool,
+    /// Go by this time instead of the machine's clock, to try a season that is over, e.g.
+    /// "2025-10-14 17:30"
+    #[arg(long, value_name = "TIME", env = "STOOK_CLOCK")]
+    pub clock: Option<String>,
 }
 
 #[derive(Debug, Args)]

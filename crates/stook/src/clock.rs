@@ -24,6 +24,30 @@ impl desk::Clock for MachineClock {
     }
 }
 
+/// The machine's clock, set off by so much: for trying a season that is over.
+pub(crate) struct SetClock {
+    off_ms: i64,
+}
+
+impl SetClock {
+    /// A clock that says `at_ms` now and runs on from there; the machine's own without one.
+    pub(crate) fn new(at_ms: Option<i64>) -> Self {
+        use desk::Clock;
+        Self {
+            off_ms: at_ms.map_or(0, |at_ms| at_ms - MachineClock.now_ms()),
+        }
+    }
+}
+
+impl desk::Clock for SetClock {
+    fn now_ms(&mut self) -> i64 {
+        MachineClock.now_ms() + self.off_ms
+    }
+    fn chance(&mut self) -> [u8; 10] {
+        MachineClock.chance()
+    }
+}
+
 /// The machine's own time zone, or UTC.
 pub(crate) fn zone() -> String {
     jiff::tz::TimeZone::system()
