@@ -247,11 +247,11 @@ impl Taking<'_> {
             };
             // what has not arrived yet can only be the phone's own: nobody else knows its id
             if let Some(entry) = there(id)?
-                && entry.device != self.device
+                && (entry.device != self.device || entry.author != self.author)
                 && self.rights == Rights::Helper
             {
                 return Ok(Says::Refused(format!(
-                    "the entry was written on another device ({}); ask the owner to strike it out",
+                    "the entry was written by somebody else or on another device ({}); ask the owner to strike it out",
                     entry.in_short()
                 )));
             }

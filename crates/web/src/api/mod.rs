@@ -1,11 +1,20 @@
 //! What phones and programs ask for: JSON in and out.
 
+mod cab;
+pub(crate) mod entries;
 mod live;
+pub(crate) mod photographs;
+mod results;
 
 use crate::House;
 use axum::Router;
 
 /// Every address under `/api/`.
 pub(crate) fn routes() -> Router<House> {
-    Router::new().merge(live::routes())
+    Router::new()
+        .merge(cab::routes())
+        .merge(entries::routes())
+        .merge(live::routes())
+        .merge(photographs::routes())
+        .merge(results::routes())
 }

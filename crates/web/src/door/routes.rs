@@ -75,7 +75,6 @@ pub static ROUTES: &[Route] = &[
     get("/static/{*name}", Need::Anyone),
     get("/sw.js", Need::Anyone),
     get("/manifest.webmanifest", Need::Anyone),
-    get("/favicon.ico", Need::Anyone),
     // the day
     get("/", Need::Paired),
     get("/morning", Need::Hands),
@@ -92,6 +91,9 @@ pub static ROUTES: &[Route] = &[
     // the phone
     get("/api/cab", Need::Hands),
     get("/api/live", Need::Hands),
+    get("/api/morning", Need::Hands),
+    get("/api/night", Need::Owner),
+    get("/api/square", Need::Owner),
     post("/api/entries", Need::Hands, ENTRIES),
     put("/api/photographs/{sha256}", Need::Hands, PHOTOGRAPH),
     get("/photographs/{sha256}", Need::Hands),
