@@ -50,6 +50,9 @@ pub mod routes;
 pub mod tls;
 pub mod token;
 
+#[cfg(test)]
+mod tests_of_routes;
+
 pub use access::Access;
 pub use error::DoorError;
 pub use front::{Front, open};

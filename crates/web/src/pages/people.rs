@@ -1,6 +1,5 @@
 //! People and phones: who may come in, on what, and letting somebody in.
 
-use crate::dates;
 use crate::door::record::{Because, Person, ReaderField, Record, Session};
 use crate::door::{DoorError, Role, Who, qr, token};
 use crate::shell::page;
@@ -110,12 +109,17 @@ fn role_says(text: Text, person: &Person) -> String {
     .into_owned()
 }
 
+/// A moment on the farm's clock, the same in every language.
+fn clock(zone: &str, at_ms: i64) -> String {
+    let zone = jiff::tz::TimeZone::get(zone).unwrap_or(jiff::tz::TimeZone::UTC);
+    let at = jiff::Timestamp::from_millisecond(at_ms).unwrap_or_default();
+    at.to_zoned_datetime(zone)
+        .strftime("%Y-%m-%d %H:%M")
+        .to_string()
+}
+
 fn device(text: Text, zone: &str, session: &Session, now_ms: i64) -> Device {
-    let at = |at_ms: i64| {
-        dates::local(zone, at_ms)
-            .strftime("%Y-%m-%d %H:%M")
-            .to_string()
-    };
+    let at = |at_ms: i64| clock(zone, at_ms);
     let stands = session.stands(now_ms);
     let state = match session.revoked_ms {
         Some(revoked) => text.with("ended {0}", at(revoked)),
