@@ -195,7 +195,7 @@ fn pair_page(
     invited: Option<(String, Role)>,
     wrong: Option<&DoorError>,
 ) -> Result<Response, Refusal> {
-    let status = wrong.map(|why| status(why));
+    let status = wrong.map(status);
     let mut response = page(&Pair {
         frame: frame(look, &look.text.say("Pair this phone"), None),
         code,

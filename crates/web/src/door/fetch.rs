@@ -51,7 +51,7 @@ mod tests {
     use super::*;
     use axum::http::{HeaderName, HeaderValue};
 
-    fn asked(method: Method, lines: &[(&'static str, &'static str)]) -> bool {
+    fn asked(method: &Method, lines: &[(&'static str, &'static str)]) -> bool {
         let here = Here {
             authority: "localhost:8080".to_owned(),
             secure: false,
@@ -67,20 +67,20 @@ mod tests {
                 )
             })
             .collect();
-        foreign(&method, &headers, &here)
+        foreign(method, &headers, &here)
     }
 
     #[test]
     fn our_own_forms_and_scripts_pass() {
         let own = ("origin", "http://localhost:8080");
-        assert!(!asked(Method::POST, &[own]));
+        assert!(!asked(&Method::POST, &[own]));
         assert!(!asked(
-            Method::POST,
+            &Method::POST,
             &[own, ("sec-fetch-site", "same-origin")]
         ));
-        assert!(!asked(Method::PUT, &[("sec-fetch-site", "same-origin")]));
-        assert!(!asked(Method::GET, &[]));
-        assert!(!asked(Method::GET, &[("sec-fetch-site", "none")]));
+        assert!(!asked(&Method::PUT, &[("sec-fetch-site", "same-origin")]));
+        assert!(!asked(&Method::GET, &[]));
+        assert!(!asked(&Method::GET, &[("sec-fetch-site", "none")]));
     }
 
     #[test]
@@ -99,8 +99,8 @@ mod tests {
             &[("sec-fetch-site", "same-site")],
             &[("origin", "null"), ("sec-fetch-site", "same-origin")],
         ] {
-            assert!(asked(Method::POST, lines), "{lines:?}");
-            assert!(asked(Method::DELETE, lines), "{lines:?}");
+            assert!(asked(&Method::POST, lines), "{lines:?}");
+            assert!(asked(&Method::DELETE, lines), "{lines:?}");
         }
     }
 
@@ -109,15 +109,15 @@ mod tests {
         let cross = ("sec-fetch-site", "cross-site");
         let navigate = ("sec-fetch-mode", "navigate");
         assert!(!asked(
-            Method::GET,
+            &Method::GET,
             &[cross, navigate, ("sec-fetch-dest", "document")]
         ));
         assert!(asked(
-            Method::GET,
+            &Method::GET,
             &[cross, navigate, ("sec-fetch-dest", "iframe")]
         ));
         assert!(asked(
-            Method::GET,
+            &Method::GET,
             &[
                 cross,
                 ("sec-fetch-mode", "no-cors"),
@@ -125,7 +125,7 @@ mod tests {
             ]
         ));
         assert!(asked(
-            Method::HEAD,
+            &Method::HEAD,
             &[("sec-fetch-site", "same-site"), ("sec-fetch-mode", "cors")]
         ));
     }

@@ -115,6 +115,7 @@ mod tests {
     use super::*;
     use std::os::unix::fs::PermissionsExt;
 
+    #[expect(clippy::unwrap_used, reason = "a failure in a test is to be loud")]
     fn mode(path: &Path) -> u32 {
         fs::metadata(path).unwrap().permissions().mode() & 0o777
     }

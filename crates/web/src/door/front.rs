@@ -195,7 +195,7 @@ fn source(
         scope: authority.scope().words(),
     };
     let source = Source::Farm {
-        authority,
+        authority: Box::new(authority),
         names: called.names.clone(),
         addresses: called.addresses.clone(),
     };

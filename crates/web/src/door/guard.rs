@@ -43,16 +43,16 @@ fn peer(parts: &Parts, here: &Here) -> Peer {
 }
 
 /// One plain sentence.
-fn plain(status: StatusCode, look: &Look, sentence: &str) -> Response {
+fn plain(status: StatusCode, look: Look, sentence: &str) -> Response {
     (status, format!("{}\n", look.text.say(sentence))).into_response()
 }
 
-pub(super) fn wrong_host(look: &Look) -> Response {
+pub(super) fn wrong_host(look: Look) -> Response {
     let sentence = "This address is not one that stook answers to: open the book again from the computer that serves it, or name your own host with --behind.";
     plain(StatusCode::MISDIRECTED_REQUEST, look, sentence)
 }
 
-fn from_elsewhere(look: &Look) -> Response {
+fn from_elsewhere(look: Look) -> Response {
     let sentence = "This was sent by another site or without saying where from: open the page here and send it again.";
     plain(StatusCode::FORBIDDEN, look, sentence)
 }
@@ -138,9 +138,9 @@ pub(super) async fn outside(
         .hosts()
         .here(wire, request.uri(), request.headers());
     let mut response = match &here {
-        None => wrong_host(&look),
+        None => wrong_host(look),
         Some(here) if fetch::foreign(request.method(), request.headers(), here) => {
-            from_elsewhere(&look)
+            from_elsewhere(look)
         }
         Some(here) => {
             request.extensions_mut().insert(here.clone());
@@ -155,7 +155,7 @@ pub(super) async fn outside(
 pub(super) async fn inside(State(house): State<House>, request: Request, next: Next) -> Response {
     let look = Look::of(request.headers());
     let Some(here) = request.extensions().get::<Here>().cloned() else {
-        return wrong_host(&look); // the outer half was left out: nothing is let in
+        return wrong_host(look); // the outer half was left out: nothing is let in
     };
     let (mut parts, bytes) = request.into_parts();
     let known = known(&house, &parts.headers, &here);
@@ -170,7 +170,7 @@ pub(super) async fn inside(State(house): State<House>, request: Request, next: N
     DefaultBodyLimit::disable().apply(&mut request); // the table's own limit holds instead
     let (mut request, verdict) = match body::watch(request, route.room.0) {
         Ok(watched) => watched,
-        Err(status) => return too_much(status, &look),
+        Err(status) => return too_much(status, look),
     };
     request.extensions_mut().insert(peer);
     if let Some(who) = who {
@@ -178,7 +178,7 @@ pub(super) async fn inside(State(house): State<House>, request: Request, next: N
     }
     let mut response = next.run(request).await;
     if let Some(status) = verdict.status() {
-        response = too_much(status, &look);
+        response = too_much(status, look);
     }
     if let (Some((who, true)), Some(token)) = (&known, token) {
         heard(&house, who, &here, token, &mut response).await;
@@ -187,7 +187,7 @@ pub(super) async fn inside(State(house): State<House>, request: Request, next: N
 }
 
 /// A body that was not read to its end; the connection is of no more use.
-fn too_much(status: StatusCode, look: &Look) -> Response {
+fn too_much(status: StatusCode, look: Look) -> Response {
     let sentence = match status {
         StatusCode::PAYLOAD_TOO_LARGE => {
             "This is larger than what is taken here: send it in smaller pieces."

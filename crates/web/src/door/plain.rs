@@ -29,7 +29,7 @@ async fn only(State(house): State<House>, request: Request, next: Next) -> Respo
     let here = hosts.here(super::hosts::Wire::Tls, request.uri(), request.headers());
     let reads = request.method() == Method::GET || request.method() == Method::HEAD;
     let mut response = if here.is_none() {
-        super::guard::wrong_host(&look)
+        super::guard::wrong_host(look)
     } else if reads && PATHS.contains(&request.uri().path()) {
         next.run(request).await
     } else {

@@ -14,7 +14,7 @@ use std::time::Duration;
 
 /// How often the certificate is made or read anew: a day. The farm's is then never older than that,
 /// and the user's own is taken up a day after another program renewed the file.
-pub const RENEW: Duration = Duration::from_secs(24 * 60 * 60);
+pub const RENEW: Duration = Duration::from_hours(24);
 
 /// Where the certificate comes from.
 #[derive(Debug)]
@@ -22,7 +22,7 @@ pub enum Source {
     /// Signed by the farm's authority.
     Farm {
         /// Signs.
-        authority: Authority,
+        authority: Box<Authority>,
         /// For these names.
         names: Vec<String>,
         /// And these addresses.

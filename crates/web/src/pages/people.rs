@@ -68,7 +68,7 @@ struct Reading {
     frame: Frame,
     id: u32,
     lede: String,
-    reading: bool,
+    on: bool,
     offers: Vec<Offer>,
 }
 
@@ -98,10 +98,18 @@ fn role_says(text: Text, person: &Person) -> String {
     match person.role {
         Role::Owner => text.say("owner: everything, people and phones too"),
         Role::Helper => text.say("helper: adds entries and sees the day, no money and no people"),
+        Role::Reader if person.reading && person.reader_fields.is_empty() => {
+            text.say("reader: no field is chosen yet")
+        }
         Role::Reader if person.reading => {
+            let fields: Vec<&str> = person
+                .reader_fields
+                .iter()
+                .map(|one| one.field.as_str())
+                .collect();
             return text.with(
-                "reader: {0} fields, with their tickets and settlements",
-                person.reader_fields.len(),
+                "reader of {0}: their tickets and settlements",
+                fields.join(", "),
             );
         }
         Role::Reader => text.say("reader: reading is off until it is turned on below"),
@@ -337,7 +345,7 @@ async fn reading(
     page(&Reading {
         id: person.id,
         lede: text.with("What may {0} read?", &person.name),
-        reading: person.reading,
+        on: person.reading,
         offers: now
             .farm
             .fields
