@@ -137,6 +137,37 @@ pub fn of_ten(chance: f64) -> u8 {
     (chance.clamp(0.0, 1.0) * 10.0).round() as u8
 }
 
+/// The ends of an axis that holds all of these and some air, at whole steps of 1, 2 or 5 and tens of them;
+/// none for no figure at all.
+///
+/// ```
+/// assert_eq!(desk::reader::axis([41.0, 43.2, 58.0, 34.0]), Some((30.0, 60.0)));
+/// ```
+pub fn axis(values: impl IntoIterator<Item = f64>) -> Option<(f64, f64)> {
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    for value in values.into_iter().filter(|value| value.is_finite()) {
+        low = low.min(value);
+        high = high.max(value);
+    }
+    if low > high {
+        return None;
+    }
+    let span = (high - low).max(0.1 * high.abs()).max(1e-9);
+    let ten = 10_f64.powf((span / 4.0).log10().floor());
+    let step = [1.0, 2.0, 5.0, 10.0]
+        .into_iter()
+        .map(|times| times * ten)
+        .find(|step| span / step <= 6.0)
+        .unwrap_or(10.0 * ten);
+    let first = (low / step).floor() * step;
+    let last = (high / step).ceil() * step;
+    Some(if first < last {
+        (first, last)
+    } else {
+        (first - step, last + step)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -5,6 +5,9 @@ mod make;
 
 pub use make::morning;
 
+pub(crate) use fields::{acres_of, cut_acres, how_word};
+pub(crate) use make::{authors, notes, questions};
+
 use crate::Why;
 use crate::held::{Held, MoveWhy};
 use serde::Serialize;

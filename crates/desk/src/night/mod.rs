@@ -1,9 +1,13 @@
 //! The day sheet: is the account square, what is on wheels and in bins, what each field and unit made.
 
+mod agreed;
+mod crops;
 mod evening;
 mod made;
+mod ruler;
 mod sheet;
 mod standing;
+mod suspects;
 mod tonight;
 
 pub use evening::evening;
@@ -16,6 +20,10 @@ pub use tonight::{
 };
 
 pub(crate) use standing::basis;
+
+/// Standard error of grain in a wagon or bin whose weight rests on eye, monitor or tape and was not
+/// squared, as a part of it (a guess; weighing it replaces it).
+const HELD_SD: f64 = 0.05;
 
 use crate::moment::{day_end_ms, harvest_day, local};
 use crate::{DeskError, Farm, Season, square};
