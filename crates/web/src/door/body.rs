@@ -45,6 +45,7 @@ impl Verdict {
 struct Watched {
     body: BodyDataStream,
     left: usize,
+    gap: Duration,
     next: Pin<Box<Sleep>>,
     last: Instant,
     verdict: Verdict,
@@ -70,7 +71,7 @@ impl Stream for Watched {
                 Some(Ok(piece)) if piece.len() > self.left => Some(Err(self.over(LARGE))),
                 Some(Ok(piece)) => {
                     self.left -= piece.len();
-                    let until = (Instant::now() + GAP).min(self.last);
+                    let until = (Instant::now() + self.gap).min(self.last);
                     self.next.as_mut().reset(until);
                     Some(Ok(piece))
                 }
@@ -103,18 +104,76 @@ pub fn watch(request: Request, room: usize) -> Result<(Request, Verdict), Status
     if said.is_some_and(|said| said > room) {
         return Err(StatusCode::PAYLOAD_TOO_LARGE);
     }
-    let verdict = Verdict::default();
     let expected = u64::try_from(said.unwrap_or(room)).unwrap_or(u64::MAX);
-    let last = Instant::now() + START + Duration::from_secs(expected / PACE);
+    let whole = START + Duration::from_secs(expected / PACE);
+    Ok(watched(request, room, GAP, whole))
+}
+
+fn watched(request: Request, room: usize, gap: Duration, whole: Duration) -> (Request, Verdict) {
+    let verdict = Verdict::default();
     let told = verdict.clone();
+    let last = Instant::now() + whole;
     let request = request.map(|body| {
         Body::from_stream(Watched {
             body: body.into_data_stream(),
             left: room,
-            next: Box::pin(sleep_until((Instant::now() + GAP).min(last))),
+            gap,
+            next: Box::pin(sleep_until((Instant::now() + gap).min(last))),
             last,
             verdict: told,
         })
     });
-    Ok((request, verdict))
+    (request, verdict)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use tokio_stream::StreamExt;
+
+    const SHORT: Duration = Duration::from_millis(5);
+    const LONG: Duration = Duration::from_secs(3600);
+
+    fn request(pieces: impl Stream<Item = &'static str> + Send + 'static) -> Request {
+        Request::new(Body::from_stream(
+            pieces.map(|piece| Ok::<_, std::io::Error>(Bytes::from(piece))),
+        ))
+    }
+
+    async fn read(request: Request) -> bool {
+        axum::body::to_bytes(request.into_body(), usize::MAX)
+            .await
+            .is_ok()
+    }
+
+    #[tokio::test]
+    async fn a_body_that_stops_coming_is_given_up() {
+        let pieces = tokio_stream::iter(["a"]).chain(tokio_stream::pending());
+        let (request, verdict) = watched(request(pieces), 10, SHORT, LONG);
+        assert!(!read(request).await);
+        assert_eq!(verdict.status(), Some(StatusCode::REQUEST_TIMEOUT));
+    }
+
+    #[tokio::test]
+    async fn a_body_that_drips_for_ever_is_given_up() {
+        let drip = tokio_stream::iter(std::iter::repeat("a")).throttle(Duration::from_millis(1));
+        let (request, verdict) = watched(request(drip), usize::MAX, LONG, SHORT);
+        assert!(!read(request).await);
+        assert_eq!(verdict.status(), Some(StatusCode::REQUEST_TIMEOUT));
+    }
+
+    #[tokio::test]
+    async fn a_body_is_counted_to_the_last_byte() {
+        let (request, verdict) = watched(request(tokio_stream::iter(["abc", "de"])), 5, LONG, LONG);
+        assert!(read(request).await);
+        assert_eq!(verdict.status(), None);
+        let (request, verdict) = watched(
+            self::request(tokio_stream::iter(["abc", "de"])),
+            4,
+            LONG,
+            LONG,
+        );
+        assert!(!read(request).await);
+        assert_eq!(verdict.status(), Some(StatusCode::PAYLOAD_TOO_LARGE));
+    }
 }
