@@ -22,9 +22,9 @@ test("no page asks anything of the outside", { skip }, async (t) => {
 test("a page with all it needs is under 300 kB, maps aside", { skip }, async (t) => {
   const served = await serve(t, demoBook(t));
   const table = [];
+  const { context, page } = await owner(t, served, { serviceWorkers: "block" });
   for (const one of PAGES) {
-    const { context, page, close } = await owner(t, served.again ? served : served); // a browser that has nothing yet
-    const wire = await context.newCDPSession(page);
+    const wire = await context.newCDPSession(page); // a browser that has nothing yet
     await wire.send("Network.enable");
     await wire.send("Network.setCacheDisabled", { cacheDisabled: true });
     const addresses = new Map();
@@ -35,7 +35,7 @@ test("a page with all it needs is under 300 kB, maps aside", { skip }, async (t)
     });
     await visit(page, served, one.path);
     table.push([one.name, bytes]);
-    await close();
+    await wire.detach();
   }
   for (const [name, bytes] of table) t.diagnostic(`${name}: ${Math.round(bytes / 1000)} kB`);
   assert.deepEqual(table.filter(([, bytes]) => bytes >= MOST), []);

@@ -89,7 +89,9 @@ export async function tabbed(page, most = 300) {
       const ring = (style.outlineStyle !== "none" && parseFloat(style.outlineWidth) > 0) || style.boxShadow !== "none";
       return { key: on.dataset.tabbed, what: `${on.localName} ${(on.getAttribute("aria-label") ?? on.textContent ?? "").trim().slice(0, 40)}`, ring };
     });
-    if (!at || seen.some((one) => one.key === at.key)) break;
+    if (!at) break;
+    if (seen.at(-1)?.key === at.key) continue; // a date has its day, month and year
+    if (seen.some((one) => one.key === at.key)) break;
     seen.push(at);
   }
   return seen;

@@ -12,6 +12,19 @@ export const LIGHTS = ["light", "dark", "sun"];
 export const PAGES = [
   { name: "morning", path: "/morning" },
   { name: "cab", path: "/cab", cab: true },
+  { name: "cab-load", path: "/cab#load", cab: true },
+  { name: "cab-weighed", path: "/cab#weighed", cab: true },
+  { name: "cab-count", path: "/cab#count", cab: true },
+  { name: "cab-sample", path: "/cab#sample", cab: true },
+  { name: "cab-stop", path: "/cab#stop", cab: true },
+  { name: "cab-note", path: "/cab#note", cab: true },
+  { name: "cab-waiting", path: "/cab#waiting", cab: true },
+  { name: "write", path: "/write" },
+  { name: "write-field", path: "/write/field" },
+  { name: "write-weighed", path: "/write/weighed" },
+  { name: "entries", path: "/entries" },
+  { name: "people", path: "/people" },
+  { name: "safe", path: "/safe" },
 ];
 
 /** Chooses a light as the foot of every page does. */
@@ -27,14 +40,35 @@ export async function language(context, origin, code) {
 /** A laptop that has come in by the printed address. */
 export async function owner(t, served, more = {}) {
   const on = await laptop(t, more);
-  const answer = await on.page.goto(served.url);
-  if (answer.status() >= 400) throw new Error(`the printed address answers ${answer.status()}`);
+  await on.page.goto(served.url);
+  const cookies = await on.context.cookies();
+  if (!cookies.some((cookie) => cookie.httpOnly)) throw new Error("the printed address opened no session");
   return on;
 }
 
 /** Opens a page and waits until what is alive on it has come. */
 export async function visit(page, served, path) {
+  await page.goto("about:blank"); // an address that differs in its hash only would not be read anew
   const answer = await page.goto(served.origin + path, { waitUntil: "load" });
+  if (path.startsWith("/cab")) await page.waitForFunction(() => globalThis.cab && document.querySelector("main #title"));
   if (answer && answer.status() !== 200 && answer.status() !== 304) throw new Error(`${path} answers ${answer.status()}`);
   await page.evaluate(() => document.fonts.ready.then(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))));
+}
+
+/** The owner lets somebody in and the code is typed on their phone; `known` pairs a new phone of theirs. */
+export async function pairing(kitchen, page, served, person, { known = false } = {}) {
+  await visit(kitchen.page, served, "/people");
+  if (known) {
+    await kitchen.page.getByRole("button", { name: `Pair a phone for ${person}` }).click();
+  } else {
+    await kitchen.page.locator('form[action="/people/add"] input[name="name"]').fill(person);
+    await kitchen.page.getByRole("button", { name: "Let them in" }).click();
+  }
+  const code = (await kitchen.page.locator(".typed").innerText()).trim();
+  await page.goto(`${served.origin}/pair`);
+  await page.locator('input[name="code"]').fill(code);
+  await page.getByRole("button", { name: "Go on" }).click();
+  await page.locator('input[name="device"]').fill(`${person}'s phone`);
+  await page.getByRole("button", { name: "Pair this phone" }).click();
+  await page.waitForURL(/\/cab/);
 }
