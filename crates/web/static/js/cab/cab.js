@@ -76,7 +76,7 @@ export class Cab extends EventTarget {
   /** What this phone knows now. */
   known() {
     const own = since(this.waiting, this.kept, this.asked);
-    return knows(this.snapshot, own, { now: Date.now(), zone: this.zone(), device: this.device, chosen: this.chosen });
+    return knows(this.snapshot, own, { now: Date.now(), zone: this.zone(), device: this.device, asked: this.asked, chosen: this.chosen });
   }
 
   zone() {

@@ -84,7 +84,7 @@ function dumped(places, entry, snapshot) {
 /**
  * @param {any} snapshot  as `/api/cab` gave it, or null
  * @param {Entry[]} own  from {@link since}
- * @param {{now: number, zone?: string, device: string, chosen?: Running & {at: number} | null}} here
+ * @param {{now: number, zone?: string, device: string, asked?: number, chosen?: Running & {at: number} | null}} here  `asked`: when the snapshot was asked for
  * @returns {Known}
  */
 export function knows(snapshot, own, here) {
@@ -96,7 +96,9 @@ export function knows(snapshot, own, here) {
   const places = new Map((snapshot?.places ?? []).map((/** @type {Place} */ place) => [place.name, place]));
   /** @type {Running} */
   let running = { field: null, machine: null, into: null, crop: null, ...(snapshot?.running ?? {}) };
-  let heardFrom = snapshot?.now_ms ?? 0;
+  // the last dump that is known, by this phone's clock: a field chosen after it is the one being cut
+  const told = snapshot?.today?.last_dump_ms;
+  let lastDump = told ? told - (snapshot.now_ms - (here.asked ?? snapshot.now_ms)) : 0;
   const stopped = snapshot?.stop ?? null;
   let stop = stopped && { id: stopped.id ?? null, why: stopped.why ?? "", since_ms: stopped.since_ms ?? stopped.happened_ms };
   let nextLoad = Number(snapshot?.next_load ?? 1);
@@ -105,7 +107,7 @@ export function knows(snapshot, own, here) {
     if (entry.kind === "dump") {
       dumped(places, entry, snapshot);
       running = { field: one(entry, "field"), machine: one(entry, "machine"), into: one(entry, "to"), crop: one(entry, "crop") };
-      heardFrom = entry.stamp_ms;
+      lastDump = entry.stamp_ms;
       nextLoad += 1;
       if (isToday) Object.assign(today, { dumps: today.dumps + 1, last_dump_ms: entry.happened_ms });
     } else if (entry.kind === "weighed" || (entry.kind === "file" && one(entry, "purpose") === "ticket")) {
@@ -130,7 +132,7 @@ export function knows(snapshot, own, here) {
     }
   }
   const chosen = here.chosen;
-  if (chosen && chosen.at > heardFrom && day(chosen.at) === day(here.now)) {
+  if (chosen && chosen.at > lastDump && day(chosen.at) === day(here.now)) {
     running = { ...running, field: chosen.field, crop: chosen.crop, machine: chosen.machine ?? running.machine };
   }
   const others = (snapshot?.heard ?? []).filter((/** @type {any} */ heard) => heard.device !== here.device && heard.last_ms);
