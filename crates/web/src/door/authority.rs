@@ -199,7 +199,7 @@ impl Authority {
         if names.is_empty() || addresses.is_empty() {
             // a kind of name without a permitted one would be free, not forbidden
             return Err(wrong(
-                "found no host name or no address, expected one of each; give them with --name and --address",
+                "found no host name or no address, expected one of each; give them with --host",
             ));
         }
         let mut networks: Vec<IpAddr> = addresses.iter().map(|one| network(*one)).collect();

@@ -51,15 +51,27 @@ struct Called {
 
 fn take(address: SocketAddr) -> Result<(TcpListener, SocketAddr), DoorError> {
     let wrong = |why: std::io::Error| {
+        let what_to_do = match why.kind() {
+            std::io::ErrorKind::AddrNotAvailable => {
+                "this computer has no such address; name one that it has with --host"
+            }
+            _ => "stop the program that has this port, or choose another with --port",
+        };
         DoorError::file(
             Path::new(&address.to_string()),
-            format!("{why}; stop the program that has this port, or choose another with --port"),
+            format!("{why}; {what_to_do}"),
         )
     };
     let listener = TcpListener::bind(address).map_err(wrong)?;
     listener.set_nonblocking(true).map_err(wrong)?;
     let address = listener.local_addr().map_err(wrong)?;
     Ok((listener, address))
+}
+
+/// One socket for each address.
+fn taken(addresses: &[IpAddr], port: u16) -> Result<Vec<(TcpListener, SocketAddr)>, DoorError> {
+    let each = addresses.iter().map(|ip| take((*ip, port).into()));
+    each.collect()
 }
 
 /// The port beside another; 0 stays "any".
@@ -86,33 +98,25 @@ pub fn open(book: &Book, settings: &Settings, now_ms: i64) -> Result<(Door, Fron
     let mut network = None;
     if settings.lan {
         let called = called(settings)?;
+        // the sockets first: no authority is made for an address that is not this computer's
+        let secure = taken(&called.addresses, beside(address.port(), 1))?;
+        let handed = match settings.certificate {
+            None => taken(&called.addresses, beside(address.port(), 2))?,
+            Some(_) => Vec::new(),
+        };
         let state = access.folder().unwrap_or(&settings.state).to_owned();
         let (source, certificate) = source(settings, &state, &farm.name, &called, now_ms)?;
-        let config = RustlsConfig::from_config(source.config(now_ms)?);
-        let mut secure = Vec::new();
-        let mut handed = Vec::new();
-        let name = match (&source, called.names.first()) {
-            (Source::Own { .. }, Some(name)) => name.clone(),
-            _ => called
-                .addresses
-                .first()
-                .map(|ip| host(*ip))
-                .unwrap_or_default(),
+        let name = match (&source, called.names.first(), called.addresses.first()) {
+            (Source::Own { .. }, Some(name), _) => name.clone(),
+            (_, _, Some(ip)) => host(*ip),
+            _ => String::new(),
         };
-        for ip in &called.addresses {
-            let (listener, taken) = take((*ip, beside(address.port(), 1)).into())?;
-            links
-                .phones
-                .get_or_insert_with(|| format!("https://{name}:{}", taken.port()));
-            secure.push(listener);
-            if certificate.is_some() {
-                let (listener, taken) = take((*ip, beside(address.port(), 2)).into())?;
-                links
-                    .certificate
-                    .get_or_insert_with(|| format!("http://{name}:{}", taken.port()));
-                handed.push(listener);
-            }
-        }
+        let at = |scheme: &str, sockets: &[(TcpListener, SocketAddr)]| {
+            let (_, first) = sockets.first()?;
+            Some(format!("{scheme}://{name}:{}", first.port()))
+        };
+        links.phones = at("https", &secure);
+        links.certificate = at("http", &handed);
         let names = called.names.iter().cloned();
         hosts = hosts.and_lan(names.chain(called.addresses.iter().map(|ip| host(*ip))));
         if certificate.is_none() {
@@ -120,10 +124,10 @@ pub fn open(book: &Book, settings: &Settings, now_ms: i64) -> Result<(Door, Fron
         }
         shown = certificate;
         network = Some(Network {
-            secure,
-            plain: handed,
+            config: RustlsConfig::from_config(source.config(now_ms)?),
+            secure: secure.into_iter().map(|(listener, _)| listener).collect(),
+            plain: handed.into_iter().map(|(listener, _)| listener).collect(),
             source: Arc::new(source),
-            config,
         });
     }
     if let Some(name) = &settings.behind {
