@@ -132,7 +132,7 @@ mod tests {
     use tokio_stream::StreamExt;
 
     const SHORT: Duration = Duration::from_millis(5);
-    const LONG: Duration = Duration::from_secs(3600);
+    const LONG: Duration = Duration::from_hours(1);
 
     fn request(pieces: impl Stream<Item = &'static str> + Send + 'static) -> Request {
         Request::new(Body::from_stream(

@@ -37,7 +37,10 @@ async fn choose(headers: HeaderMap, Form(choice): Form<Choice>) -> Response {
         .get(REFERER)
         .and_then(|value| value.to_str().ok())
         .and_then(|value| value.parse::<axum::http::Uri>().ok())
-        .map_or_else(|| "/".to_owned(), |uri| uri.path().to_owned());
+        .and_then(|uri| uri.path_and_query().map(ToString::to_string))
+        // two slashes would lead to another host
+        .filter(|back| back.starts_with('/') && !back.starts_with("//"))
+        .unwrap_or_else(|| "/".to_owned());
     (AppendHeaders(cookies), Redirect::to(&back)).into_response()
 }
 

@@ -198,14 +198,18 @@ pub(crate) fn read(stream: &mut impl Read) -> Answer {
 
 /// One request as text.
 pub(crate) fn request(method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> String {
-    let mut text = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
-    for (name, value) in headers {
-        text.push_str(&format!("{name}: {value}\r\n"));
-    }
+    let mut lines = vec![
+        format!("{method} {path} HTTP/1.1"),
+        "Connection: close".to_owned(),
+    ];
+    let named = headers
+        .iter()
+        .map(|(name, value)| format!("{name}: {value}"));
+    lines.extend(named);
     if !body.is_empty() || method == "POST" || method == "PUT" {
-        text.push_str(&format!("Content-Length: {}\r\n", body.len()));
+        lines.push(format!("Content-Length: {}", body.len()));
     }
-    text + "\r\n" + body
+    format!("{}\r\n\r\n{body}", lines.join("\r\n"))
 }
 
 impl Served {
@@ -216,7 +220,7 @@ impl Served {
     pub(crate) fn connect(&self) -> TcpStream {
         let stream = TcpStream::connect(self.address).unwrap();
         stream
-            .set_read_timeout(Some(Duration::from_secs(60)))
+            .set_read_timeout(Some(Duration::from_mins(1)))
             .unwrap();
         stream
     }
