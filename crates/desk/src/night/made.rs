@@ -130,7 +130,7 @@ fn agreement(shares: &[book::kinds::Share]) -> Option<Agreement> {
     Agreement::new(portions).ok()
 }
 
-pub(super) fn share_lines(
+pub(crate) fn share_lines(
     farm: &Farm,
     season: &Season,
     loads: &[Load],

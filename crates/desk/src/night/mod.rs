@@ -19,6 +19,7 @@ pub use tonight::{
     UntypedTicket,
 };
 
+pub(crate) use made::share_lines;
 pub(crate) use standing::basis;
 
 /// Standard error of grain in a wagon or bin whose weight rests on eye, monitor or tape and was not
@@ -29,7 +30,7 @@ use crate::moment::{day_end_ms, harvest_day, local};
 use crate::{DeskError, Farm, Season, square};
 use account::ledger::{self, Ledger, Load};
 use facts::Act;
-use made::{claim_lines, field_lines, look_at, share_lines, unit_lines};
+use made::{claim_lines, field_lines, look_at, unit_lines};
 use standing::{crop_lines, held_lines, slip_lines};
 
 /// Makes the sheet of one harvest day or of the whole season, as things stood at its end.

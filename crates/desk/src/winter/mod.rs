@@ -4,8 +4,9 @@ mod cells;
 mod field;
 mod loads;
 
-pub use cells::{Cells, CellsAsked, MOST_CELLS, cells};
+pub use cells::{Cells, CellsAsked, MOST_CELLS, Plan, cells, plan, swath};
 pub use field::{field, season};
+pub use loads::loads;
 
 use crate::Why;
 use crate::audit::{Audited, NotAudited};
