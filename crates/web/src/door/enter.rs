@@ -3,6 +3,7 @@
 //! None of these pages says anything of the book. A wrong, an old and a used code get one and the
 //! same answer, and so do an unknown name and a wrong passphrase.
 
+use super::access::Opened;
 use super::guard::Peer;
 use super::hosts::Here;
 use super::role::{Role, Who};
@@ -127,12 +128,20 @@ fn home(role: Role) -> &'static str {
     }
 }
 
-/// On with a session: the cookie, and away from an address that holds a secret.
-fn come_in(house: &House, here: &Here, token: &str, to: &str) -> Result<Response, Refusal> {
-    let line = cookie::set(house.door().mark(), here.secure, token);
-    let mut response = Redirect::to(to).into_response();
-    let line = HeaderValue::from_str(&line).map_err(|_| Refusal::broken())?;
-    response.headers_mut().append(SET_COOKIE, line);
+/// On with a session: the cookie, the person's language, and away from an address that holds a
+/// secret.
+fn come_in(house: &House, here: &Here, opened: &Opened) -> Result<Response, Refusal> {
+    let mut response = Redirect::to(home(opened.who.role)).into_response();
+    let mut lines = vec![cookie::set(house.door().mark(), here.secure, &opened.token)];
+    if let Some(language) = &opened.who.language {
+        lines.push(format!(
+            "language={language}; Path=/; Max-Age=31536000; SameSite=Strict"
+        ));
+    }
+    for line in lines {
+        let line = HeaderValue::from_str(&line).map_err(|_| Refusal::broken())?;
+        response.headers_mut().append(SET_COOKIE, line);
+    }
     Ok(response)
 }
 
@@ -178,7 +187,7 @@ async fn enter(
         access.enter(&asked.once, &device, who.as_ref(), now_ms)
     });
     match entered.await? {
-        Ok(Some(opened)) => come_in(&house, &here, &opened.token, home(opened.who.role)),
+        Ok(Some(opened)) => come_in(&house, &here, &opened),
         Ok(None) => Ok(Redirect::to("/").into_response()),
         Err(why @ DoorError::Code) => Err(Refusal {
             sentence: "this link does not open anything; it may be used or older than 5 minutes, so start stook serve again for a new one".to_owned(),
@@ -253,7 +262,7 @@ async fn pair(
         access.pair(&typed.code, &typed.device, now_ms)
     });
     match opened.await? {
-        Ok(opened) => come_in(&house, &here, &opened.token, home(opened.who.role)),
+        Ok(opened) => come_in(&house, &here, &opened),
         Err(why) => pair_page(look, String::new(), None, Some(&why)),
     }
 }
@@ -287,7 +296,7 @@ async fn sign_in(
         access.sign_in(&typed.name, &typed.passphrase, &typed.device, now_ms)
     });
     match opened.await? {
-        Ok(opened) => come_in(&house, &here, &opened.token, home(opened.who.role)),
+        Ok(opened) => come_in(&house, &here, &opened),
         Err(why) => sign_in_page(look, name, Some(&why)),
     }
 }

@@ -1,6 +1,6 @@
 //! Secrets: forged, used twice, too old, revoked, guessed.
 
-use super::help::{BEGIN_MS, DAY, MINUTE, again, code, serve};
+use super::help::{DAY, MINUTE, again, code, serve};
 use web::door::{limits, token};
 
 #[test]
@@ -270,5 +270,24 @@ fn a_passphrase_signs_in_and_an_unknown_name_looks_like_a_wrong_one() {
         sign("Ben", "x");
     }
     assert_eq!(sign("Ben", "four+words+in+a+row").status, 429);
-    let _ = BEGIN_MS;
+}
+
+#[test]
+fn a_phone_speaks_the_language_that_the_owner_chose_for_its_person() {
+    let served = serve(|_| {});
+    let owner = served.owner();
+    let page = served.ask(
+        "POST",
+        "/people/add",
+        Some(&owner),
+        "name=Ben&role=helper&language=es",
+    );
+    let paired = served.pair(&code(&page), "phone");
+    let lines = paired
+        .headers
+        .iter()
+        .filter(|(name, _)| name == "set-cookie");
+    let lines: Vec<&String> = lines.map(|(_, line)| line).collect();
+    assert_eq!(lines.len(), 2, "{lines:?}");
+    assert!(lines[1].starts_with("language=es; "), "{lines:?}");
 }
