@@ -117,6 +117,37 @@ pub fn audit(
     Ok(out)
 }
 
+/// Audits every ticket of a season; an empty one is no error.
+///
+/// # Errors
+/// As [`audit`].
+pub fn season(farm: &Farm, year: u16) -> Result<Audit, DeskError> {
+    let mut out = Audit {
+        agrees: true,
+        ..Audit::default()
+    };
+    for ticket in farm.tickets.iter().filter(|one| one.says.season == year) {
+        let one = audit(farm, Some(ticket.id), None, None)?;
+        out.agrees &= one.agrees;
+        out.audited.extend(one.audited);
+        out.not_audited.extend(one.not_audited);
+    }
+    Ok(out)
+}
+
+/// The fields whose grain a ticket may carry: the one written on it, and those of the tanks dumped
+/// into its wagons that season.
+pub fn fields_of(farm: &Farm, entry: &str) -> Vec<String> {
+    let Some(ticket) = farm.tickets.iter().find(|one| one.id.to_string() == entry) else {
+        return Vec::new();
+    };
+    let mut out: Vec<String> = crate::winter::fields_of(farm, ticket);
+    out.extend(ticket.says.field.as_ref().map(ToString::to_string));
+    out.sort();
+    out.dedup();
+    out
+}
+
 fn ticket_name(stands: &Stands<Weighed>) -> String {
     stands.says.number.as_ref().map_or_else(
         || format!("ticket of entry {}", stands.id),

@@ -82,6 +82,11 @@ fn dollars(money: rust_decimal::Decimal) -> String {
 
 /// A settled ticket.
 pub fn steps(one: &Audited) -> String {
+    draw::settlement_steps(&steps_of(one))
+}
+
+/// What the picture of a settled ticket takes.
+pub fn steps_of(one: &Audited) -> SettlementSteps {
     let settled = &one.settlement;
     let unit = settled.unit.word();
     let mut steps = vec![Step {
@@ -133,14 +138,14 @@ pub fn steps(one: &Audited) -> String {
             one.ticket, settled.net_units
         ),
     };
-    draw::settlement_steps(&SettlementSteps {
+    SettlementSteps {
         head: format!(
             "{} at {}, schedule '{}'",
             one.ticket, one.buyer, settled.schedule
         ),
         finding,
         steps,
-    })
+    }
 }
 
 /// Pounds without their unit, for a column whose head has it.

@@ -179,7 +179,12 @@ pub fn cells(bytes: &[u8], file: &str, asked: &CellsAsked) -> Result<Cells, Desk
         rows: summary.rows_read,
         set_aside: summary.findings.set_aside_rows,
         no_ground,
-        flagged: summary.findings.counts.values().sum::<u64>().saturating_sub(summary.findings.set_aside_rows),
+        flagged: summary
+            .findings
+            .counts
+            .values()
+            .sum::<u64>()
+            .saturating_sub(summary.findings.set_aside_rows),
         assumed: answer.assumed.clone(),
     };
     for (at, cell) in gathered

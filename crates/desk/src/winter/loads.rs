@@ -108,6 +108,19 @@ fn name(ticket: &Stands<Weighed>) -> String {
     )
 }
 
+/// The fields of the tanks that a ticket weighed.
+pub(crate) fn fields_of(farm: &Farm, ticket: &Stands<Weighed>) -> Vec<String> {
+    fillings(farm, ticket.says.season)
+        .into_iter()
+        .find(|one| one.ticket.id == ticket.id)
+        .map_or_else(Vec::new, |one| {
+            one.tanks
+                .iter()
+                .map(|tank| tank.says.field.to_string())
+                .collect()
+        })
+}
+
 /// The tanks of one planting, each with the ticket that weighed it.
 pub(super) fn log(farm: &Farm, planting: &Planting, fillings: &[Filling<'_>]) -> Vec<LoadLine> {
     let mut out: Vec<LoadLine> = farm

@@ -2,10 +2,13 @@
 
 mod cells;
 mod field;
+mod live;
 mod loads;
 
 pub use cells::{Cells, CellsAsked, MOST_CELLS, Plan, cells, plan, swath};
 pub use field::{field, season};
+pub use live::{LiveMap, MapWords, live, picture};
+pub(crate) use loads::fields_of;
 pub use loads::loads;
 
 use crate::Why;

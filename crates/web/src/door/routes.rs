@@ -85,7 +85,10 @@ pub static ROUTES: &[Route] = &[
     post("/night/slip/{entry}/open", Need::Hands, FORM),
     get("/night/ticket/{sha256}", Need::Hands),
     get("/winter", Need::Readers),
-    get("/winter/{field}", Need::Readers),
+    get("/winter/field/{field}", Need::Readers),
+    get("/winter/tickets", Need::Readers),
+    get("/winter/loads", Need::Readers),
+    get("/api/field/{field}/cells", Need::Readers),
     // how the page is shown: language, units, theme
     post("/look", Need::Anyone, FORM),
     // the phone
@@ -109,6 +112,7 @@ pub static ROUTES: &[Route] = &[
     get("/write/{kind}", Need::Owner),
     post("/write/{kind}", Need::Owner, ENTRIES),
     get("/start", Need::Owner),
+    get("/start/area", Need::Owner),
     get("/start/{step}", Need::Owner),
     post("/start/{step}", Need::Owner, ENTRIES),
     get("/copy", Need::Owner),

@@ -3,6 +3,7 @@
 mod cab;
 mod entries;
 mod entry;
+mod field;
 mod form;
 mod look;
 mod morning;
@@ -10,7 +11,10 @@ mod night;
 mod people;
 mod safe;
 mod slip;
+mod start;
 mod ticket;
+mod tickets;
+mod winter;
 mod write;
 use crate::House;
 use axum::Router;
@@ -18,6 +22,10 @@ use axum::Router;
 /// Every page.
 pub(crate) fn routes() -> Router<House> {
     Router::new()
+        .merge(tickets::routes())
+        .merge(field::routes())
+        .merge(winter::routes())
+        .merge(start::routes())
         .merge(ticket::routes())
         .merge(slip::routes())
         .merge(night::routes())

@@ -102,7 +102,11 @@ fn reading_is_off_until_the_owner_turns_it_on_for_fields_with_a_reason() {
     let answer = served.get("/winter/Home", Some(&reader));
     assert!(answer.status == 403 || answer.status == 404, "{answer:?}");
     let page = served.get("/people", Some(&owner));
-    assert!(page.body.contains("reader: no field is chosen yet"), "{}", page.body);
+    assert!(
+        page.body.contains("reader: no field is chosen yet"),
+        "{}",
+        page.body
+    );
     assert_eq!(
         served
             .ask(
