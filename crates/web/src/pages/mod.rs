@@ -1,6 +1,7 @@
 //! One file a page: what the desk says, in words and pictures.
 
 mod cab;
+mod copy;
 mod entries;
 mod entry;
 mod field;
@@ -9,6 +10,7 @@ mod look;
 mod morning;
 mod night;
 mod people;
+mod ready;
 mod safe;
 mod slip;
 mod start;
@@ -22,6 +24,8 @@ use axum::Router;
 /// Every page.
 pub(crate) fn routes() -> Router<House> {
     Router::new()
+        .merge(copy::routes())
+        .merge(ready::routes())
         .merge(tickets::routes())
         .merge(field::routes())
         .merge(winter::routes())

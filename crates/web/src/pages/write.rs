@@ -165,7 +165,7 @@ fn shown(
         questions: markup(text, questions(form, &ask, |_| true))?,
         at: typed.one("at").unwrap_or_default().to_owned(),
         at_wrong: at_wrong.map(|why| text.say(&why).into_owned()),
-        zone: text.fill("The farm's clock ({0}); left blank, now", &[&farm.zone]),
+        zone: farm.zone.clone(),
         next: own_address(typed.one("next")),
         frame: Frame::new(look, who, Tab::Other, title.clone()),
         title,

@@ -55,6 +55,11 @@ const fn place(given: &'static [(&'static str, &'static str)]) -> Part {
     }
 }
 
+/// In which order the blanks of a row stand.
+const ORDER: [&str; 10] = [
+    "name", "kind", "planted", "crop", "unit", "share", "tank", "monitor", "capacity", "tare",
+];
+
 /// The rows of a step: the parts of each.
 fn parts(step: Step) -> Vec<Vec<Part>> {
     match step {
@@ -154,6 +159,10 @@ pub(super) fn rows(
             let asked = questions(form, &ask, |name| part.figures.contains(&name));
             row.questions.extend(asked.into_iter().map(compact));
         }
+        row.questions.sort_by_key(|question| {
+            let figure = question.name.rsplit('.').next().unwrap_or_default();
+            ORDER.iter().position(|known| *known == figure)
+        });
         if step == Step::Fields {
             let name = draw::corners_name(index);
             row.corners = Some(again.typed.one(&name).unwrap_or_default().to_owned());
