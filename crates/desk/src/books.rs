@@ -108,6 +108,23 @@ pub fn backup(book: &Book, to: &Path) -> Result<BackedUp, DeskError> {
     })
 }
 
+/// A copy of the book as bytes, for a face that hands it out: made beside the book, checked, read and
+/// taken away again.
+///
+/// # Errors
+/// A folder that cannot be written to.
+pub fn copied(book: &Book) -> Result<Vec<u8>, DeskError> {
+    let mut beside = book.path().as_os_str().to_owned();
+    beside.push(".copy");
+    let beside = std::path::PathBuf::from(beside);
+    // what an interrupted copy left behind
+    let _ = std::fs::remove_file(&beside);
+    book.backup(&beside)?;
+    let bytes = std::fs::read(&beside).map_err(|why| DeskError::file(&beside, why));
+    unmake(&beside);
+    bytes
+}
+
 /// Brings in every entry of another book.
 ///
 /// # Errors

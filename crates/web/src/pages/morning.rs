@@ -176,7 +176,7 @@ fn lists(text: Text, zone: &str, ready: &[ReadyLine]) -> Vec<List> {
 }
 
 /// The name of a list as a heading: the usual ones are translated, the farm's own stand as written.
-fn list_name(text: Text, name: &str) -> String {
+pub(super) fn list_name(text: Text, name: &str) -> String {
     match name {
         "walk-round" => text.say("Walk round").into_owned(),
         "head-change" => text.say("Head change").into_owned(),
