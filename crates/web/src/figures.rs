@@ -160,12 +160,8 @@ pub(crate) fn hand(text: impl std::fmt::Display) -> Markup {
     ))
 }
 
-/// The explanation of a figure, which opens in place under its line; no script is needed.
-pub(crate) fn why(text: Text, why: &Why) -> Markup {
-    whys(text, &[why])
-}
-
-/// The explanations behind one line; nothing where there is none.
+/// The explanations behind one line, which open in place under it and need no script; nothing where
+/// there is none.
 pub(crate) fn whys(text: Text, all: &[&Why]) -> Markup {
     if all.is_empty() {
         return Markup::default();
@@ -281,7 +277,7 @@ mod tests {
             "<span class=\"fig\"><b>&lt;1</b> bu &amp; pk</span>"
         );
         let odd = Why::new("<b>", "<i>", "a<b", "\"x\"").from_entry("1\"><script>");
-        let said = why(EN, &odd).0;
+        let said = whys(EN, &[&odd]).0;
         assert!(!said.contains("<script") && !said.contains("<i>"), "{said}");
         assert!(said.contains("<summary aria-label=\"why: &lt;b&gt;\">why</summary><dl><dt>"));
     }

@@ -54,7 +54,12 @@ pub(super) fn correction(
         before: "",
         mending: true,
     };
-    let first = questions(form, &ask, |name| Some(name) == odd);
+    let mut first = questions(form, &ask, |name| Some(name) == odd);
+    for question in &mut first {
+        question.label = look
+            .text
+            .fill("{0}, as you read it on the paper", &[&question.label]);
+    }
     let others = questions(form, &ask, |name| Some(name) != odd && name != "paper");
     let template = Correction {
         text: look.text,
@@ -91,13 +96,14 @@ async fn slip(
     let view = house
         .run(move |house| {
             let now = house.now()?;
-            let evening = night::evening(house, &now, asked.day.as_deref())?;
+            let day = night::day(&now, asked.day.as_deref(), None);
+            let evening = night::evening(house, &now, day.as_deref())?;
             let found = evening
                 .suspects
                 .iter()
                 .find(|one| one.entry.as_deref() == Some(&entry))
                 .ok_or_else(|| Refusal::not_found("a slip that looks wrong"))?;
-            let slip = slips::view(look, &evening, found);
+            let slip = slips::view(look, &evening, found, who.sees_money());
             let writes = may_write(&who, "weighed");
             let correction = if writes {
                 correction(look, &now, &slip.entry, slip.odd.as_deref())?
@@ -107,7 +113,7 @@ async fn slip(
             let name = says::slip_name(look.text, &found.slip);
             Ok(Page {
                 frame: Frame::new(look, &who, Tab::Night, name.clone()),
-                lede: look.text.fill("{0}, paper and entry", &[&name]),
+                lede: look.text.fill("{0}, paper and entry", &[&slip.begins]),
                 slip,
                 correction,
                 writes,

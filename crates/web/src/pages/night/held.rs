@@ -48,7 +48,7 @@ pub(crate) fn move_why(text: Text, all: &[MoveWhy]) -> String {
                 ],
             ),
             MoveWhy::LongFilled { hours } => {
-                text.fill("it stands since {0} h", &[&figures::number(*hours, 0)])
+                text.fill("it has stood for {0} h", &[&figures::number(*hours, 0)])
             }
             MoveWhy::Open {} => text.say("it stands open").into_owned(),
         })

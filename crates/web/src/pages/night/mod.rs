@@ -45,6 +45,7 @@ struct Day {
 struct Page {
     frame: Frame,
     says: says::Says,
+    account: Option<account::View>,
     accounts: Vec<account::View>,
     suspect: Option<slips::View>,
     correction: Markup,
@@ -53,6 +54,9 @@ struct Page {
     held: Vec<held::Row>,
     fields: Vec<units::FieldRow>,
     area: String,
+    dry: String,
+    per_acre: String,
+    day: String,
     units: Vec<units::UnitRow>,
     axis: String,
     cautions: Vec<units::Caution>,
@@ -121,6 +125,17 @@ pub(super) fn evening(
     })
 }
 
+/// The day that is meant: the one asked for; of a season that is over, or a book that is read long
+/// after it, its last; else none, which is tonight.
+pub(super) fn day(now: &Now, asked: Option<&str>, season: Option<u16>) -> Option<String> {
+    if let Some(day) = asked.filter(|day| !day.is_empty()) {
+        return Some(day.to_owned());
+    }
+    let last = dates::harvest_days(&now.farm, season).pop()?;
+    let today = dates::harvest_day(&now.farm, now.now_ms);
+    (season.is_some() || last.year() != today.year()).then(|| last.to_string())
+}
+
 async fn night(
     State(house): State<House>,
     look: Look,
@@ -144,18 +159,7 @@ fn view(house: &House, now: &Now, look: Look, who: &Who, asked: &Asked) -> Resul
         u16::try_from(day.year()).ok()
     });
     let harvest = dates::harvest_days(&now.farm, season);
-    let day = match (&asked.day, asked.season) {
-        (Some(day), _) if !day.is_empty() => Some(day.clone()),
-        // a season that is over, or a book that is read long after it: its last day
-        (_, Some(_)) => harvest.last().map(ToString::to_string),
-        _ if harvest
-            .last()
-            .is_some_and(|last| last.year() != today.year()) =>
-        {
-            harvest.last().map(ToString::to_string)
-        }
-        _ => None,
-    };
+    let day = day(now, asked.day.as_deref(), asked.season);
     let evening = evening(house, now, day.as_deref())?;
     let zone = evening.zone.clone();
     let shown = dates::day(&evening.day);
@@ -163,7 +167,7 @@ fn view(house: &House, now: &Now, look: Look, who: &Who, asked: &Asked) -> Resul
     let suspects: Vec<slips::View> = evening
         .suspects
         .iter()
-        .map(|one| slips::view(look, &evening, one))
+        .map(|one| slips::view(look, &evening, one, who.sees_money()))
         .collect();
     let mut suspects = suspects.into_iter();
     let suspect = suspects.next();
@@ -193,20 +197,39 @@ fn view(house: &House, now: &Now, look: Look, who: &Who, asked: &Asked) -> Resul
         },
     );
     let axis = units::axis(&evening).filter(|_| !look.metric());
+    // the account that the sentence is about comes first, right after it the slip; then the others
+    let mut crops: Vec<&desk::night::CropAccount> = evening.crops.iter().collect();
+    if let desk::night::EveningSays::Suspect { crop, .. } = &evening.says {
+        crops.sort_by_key(|one| one.crop != *crop);
+    }
+    let mut accounts = crops
+        .into_iter()
+        .map(|crop| account::view(look, &evening, crop));
+    let account = accounts.next();
+    let (dry, per_acre) = if look.metric() {
+        (text.say("dry t"), text.say("t/ha"))
+    } else {
+        (text.say("dry bu"), text.say("bu/ac"))
+    };
     Ok(Page {
         frame: Frame::new(look, who, Tab::Night, title).dated(dateline),
-        accounts: evening
-            .crops
-            .iter()
-            .map(|crop| account::view(look, &evening, crop))
-            .collect(),
+        account,
+        accounts: accounts.collect(),
         correction,
         suspect,
         suspects: suspects.collect(),
         ruler: ruler::view(look, &evening),
         held: held::rows(look, &evening),
         fields: units::fields(look, &evening),
-        area: if look.metric() { "ha" } else { "ac" }.to_owned(),
+        area: if look.metric() {
+            text.say("cut of planted, ha")
+        } else {
+            text.say("cut of planted, ac")
+        }
+        .into_owned(),
+        dry: dry.into_owned(),
+        per_acre: per_acre.into_owned(),
+        day: evening.day.clone(),
         axis: axis.map_or_else(String::new, |(low, high)| {
             text.fill(
                 "{0} to {1} bu/ac; flag is call-at",

@@ -36,6 +36,14 @@ pub(crate) fn slip_name(text: Text, slip: &str) -> String {
     slip.to_owned()
 }
 
+/// The same where a sentence or a heading begins with it.
+pub(crate) fn begins(name: &str) -> String {
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
 /// Names in a row: "a, b and 3 more".
 pub(super) fn names(text: Text, all: &[String]) -> String {
     const SHOWN: usize = 3;
@@ -178,28 +186,18 @@ fn suspect(look: Look, evening: &Evening) -> Says {
     );
     let account = evening.crops.iter().find(|one| one.crop == *crop);
     let crop_name = account.map_or(crop.as_str(), |one| one.crop_name.as_str());
-    let wherein = match field {
-        Some(field) => text.fill("on {0}", &[field]),
-        None => text.fill("of {0}", &[&text.say(crop_name)]),
-    };
     let (amount, name) = (amount(text, &off), slip_name(text, slip));
-    let lede = match (short, others.is_empty()) {
-        (true, true) => text.fill(
-            "Not square: {0} are short {1}, and {2} looks wrong.",
-            &[&amount, &wherein, &name],
-        ),
-        (false, true) => text.fill(
-            "Not square: {0} too many {1}, and {2} looks wrong.",
-            &[&amount, &wherein, &name],
-        ),
-        (true, false) => text.fill(
-            "Not square: {0} are short {1}; {2} looks wrong first.",
-            &[&amount, &wherein, &name],
-        ),
-        (false, false) => text.fill(
-            "Not square: {0} too many {1}; {2} looks wrong first.",
-            &[&amount, &wherein, &name],
-        ),
+    let crop_name = text.say(crop_name);
+    let gap = match (short, field) {
+        (true, Some(field)) => text.fill("{0} are short on {1}", &[&amount, field]),
+        (true, None) => text.fill("{0} of {1} are short", &[&amount, &crop_name]),
+        (false, Some(field)) => text.fill("{0} too many on {1}", &[&amount, field]),
+        (false, None) => text.fill("{0} of {1} too many", &[&amount, &crop_name]),
+    };
+    let lede = if others.is_empty() {
+        text.fill("Not square: {0}, and {1} looks wrong.", &[&gap, &name])
+    } else {
+        text.fill("Not square: {0}; {1} looks wrong first.", &[&gap, &name])
     };
     let mut lines = Vec::new();
     if let Some(account) = account {

@@ -1,6 +1,6 @@
 //! A slip that looks wrong: its figures as typed, beside what its wagon had before.
 
-use super::says::{likely, slip_name};
+use super::says::{begins, likely, slip_name};
 use crate::dates;
 use crate::figures::{self, Set};
 use crate::look::Look;
@@ -27,14 +27,18 @@ pub(crate) struct Row {
 pub(crate) struct View {
     /// The slip's name.
     pub(crate) name: String,
+    /// The same where a sentence begins with it.
+    pub(crate) begins: String,
     /// Its entry.
     pub(crate) entry: String,
     /// When it was written down, in words.
     pub(crate) when: String,
     /// Its photograph.
     pub(crate) photograph: Option<String>,
-    /// Its figures.
+    /// Its figures that have a habit or look odd.
     pub(crate) rows: Vec<Row>,
+    /// The rest of them, in one line.
+    pub(crate) rest: Vec<Row>,
     /// How far it is off, in a sentence.
     pub(crate) off: Markup,
     /// What may have happened, the most likely first.
@@ -81,13 +85,23 @@ pub(crate) fn label(text: Text, figure: &str) -> String {
 /// Most ways in which a slip may be wrong that a page lists.
 const PERHAPS: usize = 3;
 
-pub(crate) fn view(look: Look, evening: &Evening, one: &Suspicion) -> View {
+/// Figures that say money: helpers see grain only.
+const MONEY: [&str; 4] = ["terms", "contract", "price", "account"];
+
+/// `money` says whether its terms and price are shown too.
+pub(crate) fn view(look: Look, evening: &Evening, one: &Suspicion, money: bool) -> View {
     let text = look.text;
     let crop = one.crop.as_deref().unwrap_or("");
-    let off: Set = figures::grain(look, crop, one.in_bushels, one.off_by);
-    let rows = one
+    let apart = if one.off_by.value < 0.0 {
+        one.off_by.times(-1.0)
+    } else {
+        one.off_by
+    };
+    let off: Set = figures::grain(look, crop, one.in_bushels, apart);
+    let (rows, rest): (Vec<Row>, Vec<Row>) = one
         .figures
         .iter()
+        .filter(|figure| money || !MONEY.contains(&figure.figure.as_str()))
         .map(|figure| Row {
             label: if figure.worked_out {
                 text.fill("{0}, worked out", &[&label(text, &figure.figure)])
@@ -109,7 +123,7 @@ pub(crate) fn view(look: Look, evening: &Evening, one: &Suspicion) -> View {
             }),
             outside: figure.habit.as_ref().is_some_and(|habit| habit.outside),
         })
-        .collect();
+        .partition(|row| row.odd || !row.habit.is_empty());
     let perhaps = one
         .likely
         .iter()
@@ -138,6 +152,7 @@ pub(crate) fn view(look: Look, evening: &Evening, one: &Suspicion) -> View {
         })
         .collect();
     View {
+        begins: begins(&slip_name(text, &one.slip)),
         name: slip_name(text, &one.slip),
         entry: one.entry.clone().unwrap_or_default(),
         when: one.at_ms.map_or_else(String::new, |at_ms| {
@@ -145,10 +160,18 @@ pub(crate) fn view(look: Look, evening: &Evening, one: &Suspicion) -> View {
         }),
         photograph: one.photograph.clone(),
         rows,
-        off: text.mark(
-            "What is written is off by {0} from what everything else says.",
-            &[off.markup()],
-        ),
+        off: if one.off_by.value < 0.0 {
+            text.mark(
+                "It says {0} less than everything else does.",
+                &[off.markup()],
+            )
+        } else {
+            text.mark(
+                "It says {0} more than everything else does.",
+                &[off.markup()],
+            )
+        },
+        rest,
         perhaps,
         alike: one
             .alike

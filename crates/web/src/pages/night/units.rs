@@ -76,7 +76,7 @@ fn field(look: Look, one: &FieldTonight) -> FieldRow {
         field: one.field.clone(),
         crop: crop(text, &one.crop_name),
         acres,
-        today: set(one.came_off_today_dry_bu),
+        today: set(one.came_off_today_dry_bu.filter(|_| one.dumps_today > 0)),
         season: set(one.came_off_dry_bu),
         rest: set(one.at_rest_dry_bu),
         lacks: match one.unweighed {
@@ -90,6 +90,10 @@ fn field(look: Look, one: &FieldTonight) -> FieldRow {
 
 fn unit_name(text: Text, one: &UnitTonight) -> String {
     match &one.unit {
+        // many write the word with the number
+        Some(unit) if unit.to_lowercase().starts_with("unit") => {
+            text.fill("{0}, {1}", &[unit, &crop(text, &one.crop_name)])
+        }
         Some(unit) => text.fill("Unit {0}, {1}", &[unit, &crop(text, &one.crop_name)]),
         None => text.fill(
             "{0} that no unit is written for",
@@ -244,8 +248,8 @@ pub(super) fn owed(look: Look, evening: &Evening) -> Vec<Owed> {
                 )
             } else {
                 text.mark(
-                    "{0} of {1} delivered in full.",
-                    &[Markup::plain(name), Markup::plain(who)],
+                    "{0}: the {1} is delivered in full.",
+                    &[Markup::plain(who), Markup::plain(name)],
                 )
             };
             if !how.is_empty() {
