@@ -24,7 +24,7 @@ try {
       if (width === 1280 && one.cab) continue; // it is never on the laptop
       for (const name of LIGHTS) {
         await light(context, served.origin, name);
-        await visit(page, served, one.path);
+        await visit(page, served, one);
         const drawn = small(await page.screenshot(), one.colors ?? 16);
         fs.writeFileSync(path.join(folder, `${one.name}-${name}-${width}.png`), drawn);
         bytes += drawn.length;

@@ -22,7 +22,7 @@ for (const [book, make] of Object.entries(BOOKS)) {
     for (const one of pages) {
       for (const name of LIGHTS) {
         await light(context, served.origin, name);
-        await visit(page, served, one.path);
+        await visit(page, served, one);
         found.push(...(await faults(page)).map((fault) => `${one.name}, ${name}: ${fault}`));
       }
     }
@@ -38,7 +38,7 @@ for (const [book, make] of Object.entries(BOOKS)) {
       await language(context, served.origin, code);
       const found = [];
       for (const one of pages) {
-        await visit(page, served, one.path);
+        await visit(page, served, one);
         for (const width of WIDTHS) {
           found.push(...(await sideways(page, width)).map((past) => `${one.name} at ${width}: ${past}`));
           if (width !== 360 && width !== 1280) continue;
@@ -55,7 +55,7 @@ test("the keyboard reaches everything that a mouse reaches, and shows where it i
   const served = await serve(t, BOOKS.demo(t));
   const { page } = await owner(t, served);
   for (const one of PAGES) {
-    await visit(page, served, one.path);
+    await visit(page, served, one);
     const walked = await tabbed(page, 600);
     assert.ok(walked.length > 0, `${one.name}: Tab reaches nothing`);
     assert.deepEqual(walked.filter((step) => !step.ring).map((step) => step.what), [], `${one.name}: no ring on the focus`);

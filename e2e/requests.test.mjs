@@ -12,7 +12,7 @@ const MOST = 300_000;
 test("no page asks anything of the outside", { skip }, async (t) => {
   const served = await serve(t, demoBook(t));
   const { page, saw } = await owner(t, served);
-  for (const one of PAGES) await visit(page, served, one.path);
+  for (const one of PAGES) await visit(page, served, one);
   const outside = saw.requests.filter((url) => !url.startsWith(`${served.origin}/`) && !/^(data|blob):/.test(url));
   assert.ok(saw.requests.length > PAGES.length);
   assert.deepEqual(outside, []);
@@ -33,7 +33,7 @@ test("a page with all it needs is under 300 kB, maps aside", { skip }, async (t)
     wire.on("Network.loadingFinished", ({ requestId, encodedDataLength }) => {
       if (!/\/static\/vendor\/|\/maps?\//.test(addresses.get(requestId) ?? "")) bytes += encodedDataLength;
     });
-    await visit(page, served, one.path);
+    await visit(page, served, one);
     table.push([one.name, bytes]);
     await wire.detach();
   }

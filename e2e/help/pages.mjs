@@ -6,8 +6,9 @@ import { laptop } from "./browser.mjs";
 export const LIGHTS = ["light", "dark", "sun"];
 
 /**
- * Each page: its name (the picture's too), its address, `cab` where gloves touch it, and `of` for which
- * books it is looked at (all of them where it is left out).
+ * Each page: its name (the picture's too), its address, `cab` where gloves touch it, `of` for which
+ * books it is looked at (all of them where it is left out). A page whose address is not known beforehand is
+ * the first `link` or `button` of another; `status` is what it answers, where that is not 200.
  */
 export const PAGES = [
   { name: "morning", path: "/morning" },
@@ -19,12 +20,23 @@ export const PAGES = [
   { name: "cab-stop", path: "/cab#stop", cab: true },
   { name: "cab-note", path: "/cab#note", cab: true },
   { name: "cab-waiting", path: "/cab#waiting", cab: true },
+  { name: "night", path: "/night" },
+  { name: "night-slip", path: "/night", link: 'a[href^="/night/slip/"]', of: ["demo"] },
   { name: "write", path: "/write" },
   { name: "write-field", path: "/write/field" },
   { name: "write-weighed", path: "/write/weighed" },
+  { name: "winter", path: "/winter" },
+  { name: "winter-field", path: "/winter", link: 'main a[href^="/winter/"]', of: ["demo"], colors: 64 },
+  { name: "start", path: "/start" },
+  { name: "copy", path: "/copy" },
   { name: "entries", path: "/entries" },
+  { name: "entry", path: "/entries", link: 'a[href^="/entry/"]' },
   { name: "people", path: "/people" },
+  { name: "people-pair", path: "/people", button: 'form[action="/people/pair"] button' },
   { name: "safe", path: "/safe" },
+  { name: "pair", path: "/pair" },
+  { name: "sign-in", path: "/sign-in" },
+  { name: "refused", path: "/nowhere", status: 404 },
 ];
 
 /** Chooses a light as the foot of every page does. */
@@ -46,18 +58,28 @@ export async function owner(t, served, more = {}) {
   return on;
 }
 
-/** Opens a page and waits until what is alive on it has come. */
-export async function visit(page, served, path) {
+/** Opens a page of the list and waits until what is alive on it has come. */
+export async function visit(page, served, one) {
+  await go(page, served, one.path, one.status ?? 200);
+  if (one.link) await go(page, served, await page.locator(one.link).first().getAttribute("href"), 200);
+  if (one.button) {
+    await page.locator(one.button).first().click();
+    await page.waitForLoadState();
+  }
+}
+
+/** Opens an address, waits until what is alive on the page has come. */
+export async function go(page, served, path, status = 200) {
   await page.goto("about:blank"); // an address that differs in its hash only would not be read anew
   const answer = await page.goto(served.origin + path, { waitUntil: "load" });
-  if (path.startsWith("/cab")) await page.waitForFunction(() => globalThis.cab && document.querySelector("main #title"));
-  if (answer && answer.status() !== 200 && answer.status() !== 304) throw new Error(`${path} answers ${answer.status()}`);
+  if (answer && answer.status() !== status && answer.status() !== 304) throw new Error(`${path} answers ${answer.status()}`);
+  if (path.startsWith("/cab")) await page.waitForFunction(() => globalThis.cab?.link.state === "heard" && document.querySelector("main #title"));
   await page.evaluate(() => document.fonts.ready.then(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))));
 }
 
 /** The owner lets somebody in and the code is typed on their phone; `known` pairs a new phone of theirs. */
 export async function pairing(kitchen, page, served, person, { known = false } = {}) {
-  await visit(kitchen.page, served, "/people");
+  await go(kitchen.page, served, "/people");
   if (known) {
     await kitchen.page.getByRole("button", { name: `Pair a phone for ${person}` }).click();
   } else {
