@@ -15,6 +15,10 @@ const LONG_H: f64 = 24.0;
 
 /// Grain in a place, by the book.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "facts of a place that hold or do not, each its own key in JSON"
+)]
 pub struct Held {
     /// Where.
     pub place: String,

@@ -192,12 +192,12 @@ pub(super) fn contracts(farm: &Farm, year: u16, end_ms: i64) -> Vec<ContractOwed
             };
             let delivered: f64 = under
                 .iter()
-                .map(|ticket| match audit::buyers_bushels(farm, ticket) {
-                    Some((_, bushels)) => number(bushels.count),
-                    None => {
-                        counted = Counted::AsWeighed;
-                        as_weighed(ticket).unwrap_or(0.0)
+                .map(|ticket| {
+                    if let Some((_, bushels)) = audit::buyers_bushels(farm, ticket) {
+                        return number(bushels.count);
                     }
+                    counted = Counted::AsWeighed;
+                    as_weighed(ticket).unwrap_or(0.0)
                 })
                 .sum();
             let promised = number(says.buyers_bu);

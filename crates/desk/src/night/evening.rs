@@ -322,7 +322,7 @@ fn stops(farm: &Farm, within: (i64, i64), seen_ms: i64) -> Stops {
         sum.0 += (to - from) / 60_000;
         sum.1 += 1;
         if let Some(paid) = one.stop.says.cost {
-            cost = cost + paid;
+            cost += paid;
             any_cost = true;
         }
         if one.running {

@@ -6,10 +6,8 @@ pub(super) fn decode(text: &str) -> Option<Vec<u8>> {
     if !text.len().is_multiple_of(4) {
         return None;
     }
-    let body = match text {
-        [body @ .., b'=', b'='] | [body @ .., b'='] => body,
-        body => body,
-    };
+    let body = text.strip_suffix(b"=").unwrap_or(text);
+    let body = body.strip_suffix(b"=").unwrap_or(body);
     let mut bytes = Vec::with_capacity(text.len() / 4 * 3);
     for group in body.chunks(4) {
         let mut bits: u32 = 0;

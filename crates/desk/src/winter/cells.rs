@@ -333,6 +333,7 @@ pub fn swath(farm: &Farm, field: &str, year: u16) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::fmt::Write as _;
 
     const HEAD: &str = "longitude,latitude,flow (lb/s),interval (s),distance (ft),moisture (%)\n";
 
@@ -351,7 +352,7 @@ mod tests {
         for at in 0..60 {
             let lon = -90.85 + f64::from(at % 10) * 1e-4;
             let lat = 44.04 + f64::from(at / 10) * 1e-4;
-            file.push_str(&format!("{lon:.6},{lat:.6},10,1,6,15.5\n"));
+            writeln!(file, "{lon:.6},{lat:.6},10,1,6,15.5").unwrap();
         }
         let cells = cells(file.as_bytes(), "x.csv", &asked(20.0)).unwrap();
         assert_eq!(cells.n.iter().sum::<u32>(), 60);

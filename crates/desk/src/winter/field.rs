@@ -84,7 +84,7 @@ fn line(farm: &Farm, posted: &Posted, planting: &Planting) -> FieldSheetLine {
             continue;
         }
         loads += 1;
-        dry = dry + mine;
+        dry += mine;
         let share = if load.dry.units() == 0 {
             1.0
         } else {

@@ -51,7 +51,6 @@ struct Part {
 #[template(path = "field.html")]
 struct Page {
     frame: Frame,
-    name: String,
     lede: Markup,
     standfirst: Markup,
     facts: Vec<Markup>,
@@ -391,7 +390,6 @@ async fn field(
             Ok(Page {
                 frame: Frame::new(look, &who, Tab::Winter, sheet.line.field.clone())
                     .dated(text.fill("{0}, season of {1}", &[&sheet.line.field, &sheet.season])),
-                name: sheet.line.field.clone(),
                 lede,
                 standfirst,
                 facts: facts(look, &who, &sheet),

@@ -62,7 +62,6 @@ struct Page {
     unplanted: String,
     wheels: Vec<WheelRow>,
     lists: Vec<List>,
-    left: usize,
     notes: Vec<night::Note>,
     questions: Vec<night::Note>,
     whys: Markup,
@@ -325,11 +324,6 @@ async fn morning(State(house): State<House>, look: Look, who: Who) -> Result<Res
                     .iter()
                     .map(|one| wheel_row(look, zone, one))
                     .collect(),
-                left: lists
-                    .iter()
-                    .flat_map(|list| &list.lines)
-                    .filter(|line| line.done.is_empty())
-                    .count(),
                 lists,
                 notes: night::notes(look, zone, &morning.notes),
                 questions: night::notes(look, zone, &morning.questions),

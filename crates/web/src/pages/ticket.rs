@@ -26,7 +26,10 @@ async fn ticket(
             "from"
         };
         if what == "buyer" || now.farm.places.contains_key(name) {
-            address.push_str(&format!("&{what}={}", encoded(name.as_str())));
+            address.push('&');
+            address.push_str(what);
+            address.push('=');
+            address.push_str(&encoded(name.as_str()));
         }
     }
     Ok(Redirect::to(&address).into_response())

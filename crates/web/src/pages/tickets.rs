@@ -32,7 +32,7 @@ struct Not {
 struct Page {
     frame: Frame,
     lede: String,
-    tickets: Vec<Ticket>,
+    rows: Vec<Ticket>,
     not: Vec<Not>,
 }
 
@@ -101,7 +101,7 @@ async fn tickets(
                 frame: Frame::new(look, &who, Tab::Winter, text.say("Tickets"))
                     .dated(text.fill("season of {0}", &[&season])),
                 lede,
-                tickets,
+                rows: tickets,
                 not,
             })
         })

@@ -23,7 +23,6 @@ struct Row {
     made: Set,
     yields: Option<Set>,
     acres: String,
-    loads: usize,
     picture: Markup,
 }
 
@@ -127,7 +126,6 @@ fn row(look: Look, line: &FieldSheetLine, axis: Option<(f64, f64)>) -> Row {
                 format!("{} {}", set.plain(), which(text, acres.which))
             },
         ),
-        loads: line.loads,
         yields,
         picture,
     }
