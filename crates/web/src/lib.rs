@@ -17,6 +17,8 @@ mod figures;
 mod house;
 mod look;
 mod pages;
+#[cfg(test)]
+mod pages_day;
 mod serve;
 mod shell;
 mod text;
