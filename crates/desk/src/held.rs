@@ -2,10 +2,11 @@
 
 use crate::moment::hours_between;
 use crate::night::basis;
-use crate::{DeskError, Farm, Season};
+use crate::{DeskError, Farm, Season, Stands};
 use account::ledger::{self, End, Ledger, Origin};
 use account::slip::{CropId, PlaceId, PlaceKind, Slip, SlipId};
-use book::kinds::{FilePurpose, Name, SampleHow};
+use book::Sha256Key;
+use book::kinds::{FileKept, FilePurpose, Name, SampleHow};
 use quantity::Moisture;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -163,6 +164,7 @@ fn of_season(farm: &Farm, season: &Season, ledger: &Ledger, end_ms: i64) -> Vec<
         .map(|slip| (&slip.id, slip))
         .collect();
     let origins = origins(ledger, end_ms);
+    let untyped = untyped_tickets(farm);
     ledger::balances(ledger, end_ms - 1)
         .into_iter()
         .filter_map(|balance| {
@@ -225,7 +227,7 @@ fn of_season(farm: &Farm, season: &Season, ledger: &Ledger, end_ms: i64) -> Vec<
                 crop: balance.crop.0,
                 place: balance.place.0,
             };
-            one.look(farm, end_ms);
+            one.look(farm, &untyped, end_ms);
             Some(one)
         })
         .collect()
@@ -296,7 +298,7 @@ pub(crate) fn share_lines(shares: &[book::kinds::Share]) -> Vec<Share> {
 
 impl Held {
     /// What people wrote of the place itself since it was filled.
-    fn look(&mut self, farm: &Farm, end_ms: i64) {
+    fn look(&mut self, farm: &Farm, untyped: &[&Stands<FileKept>], end_ms: i64) {
         let since = self.first_ms.unwrap_or(i64::MIN);
         let within = |at_ms: i64| at_ms >= since && at_ms < end_ms;
         let dumps = farm
@@ -338,7 +340,7 @@ impl Held {
         };
         let last = self.last_ms.unwrap_or(i64::MIN);
         self.ticket_waits = self.on_wheels
-            && untyped_tickets(farm).any(|file| {
+            && untyped.iter().any(|file| {
                 let at_ms = file.happened.at_ms();
                 let of = &file.says.of;
                 at_ms >= last && at_ms < end_ms && of.iter().any(|of| of.as_str() == self.place)
@@ -408,25 +410,38 @@ pub(crate) fn by_urgency<T>(all: &mut [T], held: impl Fn(&T) -> &Held, now_ms: i
 /// neither names the other: 15 minutes.
 const SAME_TICKET_MS: i64 = 900_000;
 
-/// Photographs of tickets that no slip carries: none names it as its paper, and none out of the same
-/// wagon was written for the same quarter of an hour.
-pub(crate) fn untyped_tickets(
-    farm: &Farm,
-) -> impl Iterator<Item = &crate::Stands<book::kinds::FileKept>> {
-    farm.files.iter().filter(|file| {
-        let says = &file.says;
-        let key = Some(says.sha256);
-        says.purpose == FilePurpose::Ticket
-            && !farm.tickets.iter().any(|one| {
-                let near = one.happened.at_ms().abs_diff(file.happened.at_ms());
-                let same = one.says.from.iter().any(|from| says.of.contains(from));
-                let names_none = one.says.paper.is_none();
-                one.says.paper == key
-                    || (names_none && same && near <= SAME_TICKET_MS.unsigned_abs())
-            })
-            && !farm.moves.iter().any(|one| one.says.paper == key)
-            && !farm.dumps.iter().any(|one| one.says.paper == key)
-    })
+/// Photographs of tickets that no slip carries: none names it as its paper, and none without a paper
+/// of its own was written out of the same wagon for the same quarter of an hour.
+pub(crate) fn untyped_tickets(farm: &Farm) -> Vec<&Stands<FileKept>> {
+    let tickets = farm.tickets.iter();
+    let papers: BTreeSet<Sha256Key> = tickets
+        .clone()
+        .filter_map(|one| one.says.paper)
+        .chain(farm.moves.iter().filter_map(|one| one.says.paper))
+        .chain(farm.dumps.iter().filter_map(|one| one.says.paper))
+        .collect();
+    let mut bare: Vec<(i64, &[Name])> = tickets
+        .filter(|one| one.says.paper.is_none())
+        .map(|one| (one.happened.at_ms(), one.says.from.as_slice()))
+        .collect();
+    bare.sort_by_key(|one| one.0);
+    let photographs = farm
+        .files
+        .iter()
+        .filter(|file| file.says.purpose == FilePurpose::Ticket);
+    photographs
+        .filter(|file| !papers.contains(&file.says.sha256))
+        .filter(|file| {
+            let at_ms = file.happened.at_ms();
+            let first = bare.partition_point(|one| one.0 < at_ms - SAME_TICKET_MS);
+            let near = bare[first..]
+                .iter()
+                .take_while(|one| one.0 <= at_ms + SAME_TICKET_MS);
+            !near
+                .into_iter()
+                .any(|(_, from)| from.iter().any(|from| file.says.of.contains(from)))
+        })
+        .collect()
 }
 
 /// The photograph of a ticket: the one that it names, else one of the same wagon within a quarter of an hour.
@@ -437,7 +452,7 @@ pub(crate) fn photograph_of(
     if let Some(key) = ticket.says.paper {
         return Some(key.to_string());
     }
-    let near = |file: &&crate::Stands<book::kinds::FileKept>| {
+    let near = |file: &&Stands<FileKept>| {
         let off = ticket.happened.at_ms().abs_diff(file.happened.at_ms());
         file.says.purpose == FilePurpose::Ticket
             && off <= SAME_TICKET_MS.unsigned_abs()

@@ -12,6 +12,7 @@
 //! - [`begin()`], [`write_all`], [`listing()`], [`outline`]: a new book, several entries at once, entries in pages, outlines;
 //! - [`books`]: new, check, backup, merge, export, import;
 //! - [`pictures`]: the same results drawn, through `draw`;
+//! - [`dropped`]: a file dropped on a page, told by its content;
 //! - [`calc`]: arithmetic with no book;
 //! - [`demo`]: the demo farm from first slip to squared account.
 //!
@@ -24,6 +25,7 @@ pub mod books;
 pub mod cab;
 pub mod calc;
 pub mod demo;
+pub mod dropped;
 mod entries;
 mod error;
 mod farm;

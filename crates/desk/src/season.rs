@@ -368,7 +368,14 @@ impl Season {
     fn lend_moistures(&mut self) {
         let mut lent: BTreeMap<CropId, (Moisture, usize)> = BTreeMap::new();
         for slip in &mut self.evidence.slips {
-            if slip.moisture.is_some() || !matches!(slip.weight, Weight::Monitor { .. }) {
+            if slip.moisture.is_some() {
+                continue;
+            }
+            // a tank by eye before anybody read a moisture: a load that nobody weighed, not none
+            if matches!(slip.weight, Weight::Eye { .. }) && !self.assumed.contains_key(&slip.crop) {
+                slip.weight = Weight::Unknown;
+            }
+            if !matches!(slip.weight, Weight::Monitor { .. }) {
                 continue;
             }
             let customary = || {

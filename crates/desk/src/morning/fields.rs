@@ -6,6 +6,7 @@ use crate::held::{crop_name, mean_percent};
 use crate::moment::{hours_between, zoned};
 use book::EntryId;
 use book::kinds::{AcresSource, Field, Name, Planting, SampleHow};
+use std::collections::BTreeMap;
 
 /// How a sample was taken, by key.
 pub(crate) fn how_word(how: SampleHow) -> &'static str {
@@ -62,34 +63,32 @@ fn written_in(farm: &Farm, id: EntryId) -> Option<u16> {
     u16::try_from(zoned(farm, standing.holder.clock_ms()).year()).ok()
 }
 
-/// Every planting of a season; the field last cut first, then by name.
-pub(super) fn fields(farm: &Farm, year: u16, now_ms: i64) -> Vec<FieldNow> {
+/// The plantings of a season by field and crop, the last wording of each.
+pub(crate) fn plantings(farm: &Farm, year: u16) -> Vec<&Planting> {
+    let mut last: BTreeMap<(&Name, &Name), &Planting> = BTreeMap::new();
+    for one in farm.plantings.iter().filter(|one| one.says.season == year) {
+        last.insert((&one.says.field, &one.says.crop), &one.says);
+    }
+    last.into_values().collect()
+}
+
+/// Every planting of a season; the field last cut first, then by name. What was written until
+/// `end_ms` counts; ages are as of `now_ms`.
+pub(super) fn fields(farm: &Farm, year: u16, now_ms: i64, end_ms: i64) -> Vec<FieldNow> {
     let mut out: Vec<FieldNow> = Vec::new();
-    for planting in farm.plantings.iter().filter(|one| one.says.season == year) {
-        let says = &planting.says;
+    for says in plantings(farm, year) {
         let crop = says.crop.as_str();
-        if out
-            .iter()
-            .any(|one| one.field == says.field.as_str() && one.crop == crop)
-        {
-            continue;
-        }
         let Some(field) = farm.fields.get(&says.field) else {
             continue;
         };
-        // a later planting of the same field and crop holds
-        let holds = farm.plantings.iter().rev().find(|one| {
-            (&one.says.field, &one.says.crop, one.says.season) == (&says.field, &says.crop, year)
-        });
-        let holds = holds.map(|one| &one.says);
         let tanks = farm.dumps.iter().filter(|one| {
             (&one.says.field, &one.says.crop, one.says.season) == (&says.field, &says.crop, year)
-                && one.happened.at_ms() <= now_ms
+                && one.happened.at_ms() <= end_ms
         });
         let last_dump_ms = tanks.clone().map(|one| one.happened.at_ms()).max();
         let dumps = tanks.count();
-        let planted_ac = acres_of(&field.says, holds, AcresSource::Planted);
-        let cut_ac = cut_acres(farm, &says.field, holds, year, dumps);
+        let planted_ac = acres_of(&field.says, Some(says), AcresSource::Planted);
+        let cut_ac = cut_acres(farm, &says.field, Some(says), year, dumps);
         out.push(FieldNow {
             field: says.field.to_string(),
             crop: crop.to_owned(),
@@ -102,7 +101,7 @@ pub(super) fn fields(farm: &Farm, year: u16, now_ms: i64) -> Vec<FieldNow> {
                 .map(|(planted, cut)| (planted - cut).max(0.0)),
             dumps,
             last_dump_ms,
-            sample: latest_sample(farm, &says.field, crop, year, now_ms),
+            sample: latest_sample(farm, &says.field, crop, year, (now_ms, end_ms)),
         });
     }
     out.sort_by(|a, b| {
@@ -119,13 +118,13 @@ fn latest_sample(
     field: &Name,
     crop: &str,
     year: u16,
-    now_ms: i64,
+    (now_ms, end_ms): (i64, i64),
 ) -> Option<LatestSample> {
     let samples = farm.samples.iter().filter(|one| {
         one.says.of == *field
             && one.says.crop.as_str() == crop
             && one.says.season == year
-            && one.happened.at_ms() <= now_ms
+            && one.happened.at_ms() <= end_ms
             && !one.says.readings.is_empty()
     });
     let sample = samples.max_by_key(|one| one.happened.at_ms());
@@ -133,7 +132,7 @@ fn latest_sample(
         one.says.field == *field
             && one.says.crop.as_str() == crop
             && one.says.season == year
-            && one.happened.at_ms() <= now_ms
+            && one.happened.at_ms() <= end_ms
             && one.says.moisture.is_some()
     });
     let tank = tanks.max_by_key(|one| one.happened.at_ms());
@@ -155,7 +154,7 @@ fn latest_sample(
             how: "dump",
             meter: reading.meter.as_ref().map(ToString::to_string),
             at_ms: tank.happened.at_ms(),
-            age_h: hours_between(tank.happened.at_ms(), now_ms),
+            age_h: hours_between(tank.happened.at_ms(), now_ms).max(0.0),
         });
     }
     let sample = sample?;
@@ -173,6 +172,6 @@ fn latest_sample(
             .and_then(|one| one.meter.as_ref())
             .map(ToString::to_string),
         at_ms: sample.happened.at_ms(),
-        age_h: hours_between(sample.happened.at_ms(), now_ms),
+        age_h: hours_between(sample.happened.at_ms(), now_ms).max(0.0),
     })
 }

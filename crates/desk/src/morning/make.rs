@@ -32,7 +32,7 @@ pub fn morning(farm: &Farm, now_ms: i64) -> Result<Morning, DeskError> {
         })
         .collect();
     by_urgency(&mut wheels, |one| &one.held, now_ms);
-    let fields = fields(farm, year, end_ms);
+    let fields = fields(farm, year, now_ms, end_ms);
     let day_of_harvest = day_of_harvest(farm, year, day, end_ms);
     let planted: BTreeSet<&str> = fields.iter().map(|one| one.field.as_str()).collect();
     let unplanted = farm.fields.keys().map(ToString::to_string);

@@ -5,7 +5,7 @@ mod make;
 
 pub use make::morning;
 
-pub(crate) use fields::{acres_of, cut_acres};
+pub(crate) use fields::{acres_of, cut_acres, plantings};
 pub(crate) use make::{authors, notes, questions};
 
 use crate::Why;

@@ -3,7 +3,7 @@
 use super::made::unit_lines;
 use super::tonight::{Against, ContractOwed, Counted, UnitTonight};
 use crate::held::crop_name;
-use crate::morning::{acres_of, cut_acres};
+use crate::morning::{acres_of, cut_acres, plantings};
 use crate::{Farm, Ranged, Season, Why, audit};
 use account::ledger::{Ledger, Load};
 use book::kinds::{AcresSource, Contract, Name, Weighed};
@@ -33,18 +33,14 @@ pub(super) fn units(
     let lines = unit_lines(farm, season, &loads);
     // every unit that carries a crop this season, cut or not, and what cannot be tied to one
     let mut all: BTreeMap<(Option<String>, String), Vec<&book::kinds::Planting>> = BTreeMap::new();
-    for planting in farm
-        .plantings
-        .iter()
-        .filter(|one| one.says.season == season.year)
-    {
+    for planting in plantings(farm, season.year) {
         let unit = farm
             .fields
-            .get(&planting.says.field)
+            .get(&planting.field)
             .and_then(|field| field.says.unit_number.as_ref());
         if let Some(unit) = unit {
-            let key = (Some(unit.to_string()), planting.says.crop.to_string());
-            all.entry(key).or_default().push(&planting.says);
+            let key = (Some(unit.to_string()), planting.crop.to_string());
+            all.entry(key).or_default().push(planting);
         }
     }
     for line in &lines {

@@ -4,7 +4,7 @@ use super::standing::crop_lines;
 use super::tonight::{CropAccount, FieldTonight};
 use super::{basis, made::field_lines};
 use crate::held::crop_name;
-use crate::morning::{acres_of, cut_acres};
+use crate::morning::{acres_of, cut_acres, plantings};
 use crate::square::Squaring;
 use crate::{Farm, Ranged, Season, Why};
 use account::ledger::{self, Ledger, Load};
@@ -250,19 +250,8 @@ pub(super) fn fields(
         .collect();
     let rest = field_lines(farm, season, &loads);
     let mut out = Vec::new();
-    for planting in farm
-        .plantings
-        .iter()
-        .filter(|one| one.says.season == season.year)
-    {
-        let says = &planting.says;
+    for says in plantings(farm, season.year) {
         let crop = crate::crop_id(&says.crop);
-        if out
-            .iter()
-            .any(|one: &FieldTonight| one.field == says.field.as_str() && one.crop == crop.0)
-        {
-            continue;
-        }
         let place = crate::standing_place(farm, &says.field);
         let per = basis(&crop).map(|(_, per)| per);
         let factor = |slip: &account::slip::Slip| match &slip.weight {

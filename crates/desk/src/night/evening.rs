@@ -1,12 +1,13 @@
 //! Making the evening: everything that the Night page holds, as things stood at the end of a day.
 
 use super::agreed::{contracts, units};
+use super::cards::{missing_cards, twice};
 use super::crops::{accounts, fields};
 use super::ruler::ruler;
 use super::suspects::suspicions;
 use super::tonight::{
-    CountLine, Evening, EveningSays, HeldTonight, LastCopy, LookAt, MissingCards, StopCause, Stops,
-    UnreadEntry, UntypedTicket,
+    CountLine, Evening, EveningSays, HeldTonight, LastCopy, LookAt, StopCause, Stops, UnreadEntry,
+    UntypedTicket,
 };
 use super::{HELD_SD, post};
 use crate::held::{self, by_urgency, untyped_tickets};
@@ -175,6 +176,7 @@ fn author(farm: &Farm, id: EntryId) -> String {
 
 fn untyped(farm: &Farm, end_ms: i64) -> Vec<UntypedTicket> {
     let mut all: Vec<UntypedTicket> = untyped_tickets(farm)
+        .into_iter()
         .filter(|one| one.happened.at_ms() < end_ms)
         .map(|one| UntypedTicket {
             entry: one.id.to_string(),
@@ -187,55 +189,6 @@ fn untyped(farm: &Farm, end_ms: i64) -> Vec<UntypedTicket> {
         .collect();
     all.sort_by(|a, b| (a.at_ms, &a.entry).cmp(&(b.at_ms, &b.entry)));
     all
-}
-
-/// Longest run of numbers that counts as cards lost from a pad; a longer one is another pad.
-const GAP_MOST: u32 = 24;
-
-/// Numbers that lie between two that a machine's loads carry. A number is read where it is a plain
-/// count; a jump of more than two dozen is another pad.
-fn missing_cards(farm: &Farm, year: u16, end_ms: i64) -> Vec<MissingCards> {
-    let mut pads: BTreeMap<&str, BTreeMap<u32, String>> = BTreeMap::new();
-    for dump in farm
-        .dumps
-        .iter()
-        .filter(|one| one.says.season == year && one.happened.at_ms() < end_ms)
-    {
-        if let Some(number) = &dump.says.number
-            && let Ok(count) = number.as_str().parse()
-        {
-            pads.entry(dump.says.machine.as_str())
-                .or_default()
-                .insert(count, number.to_string());
-        }
-    }
-    // a card of a move carries its number on the same pad
-    let moved: BTreeSet<u32> = farm
-        .moves
-        .iter()
-        .filter(|one| one.says.season == year)
-        .filter_map(|one| one.says.number.as_ref()?.as_str().parse().ok())
-        .collect();
-    let mut out = Vec::new();
-    for (machine, numbers) in pads {
-        let in_order: Vec<(&u32, &String)> = numbers.iter().collect();
-        for pair in in_order.windows(2) {
-            let ((from, after), (to, before)) = (pair[0], pair[1]);
-            let missing: Vec<String> = (from + 1..*to)
-                .filter(|number| !moved.contains(number))
-                .map(|number| number.to_string())
-                .collect();
-            if !missing.is_empty() && to - from <= GAP_MOST {
-                out.push(MissingCards {
-                    machine: machine.to_owned(),
-                    numbers: missing,
-                    after: after.clone(),
-                    before: before.clone(),
-                });
-            }
-        }
-    }
-    out
 }
 
 fn unread(farm: &Farm, end_ms: i64) -> Vec<UnreadEntry> {
@@ -375,7 +328,14 @@ fn look_at(farm: &Farm, season: &Season, ledger: &Ledger, within: (i64, i64)) ->
             kind: one.kind.clone(),
         });
     }
-    for one in &farm.effective.clock_odd {
+    // an odd clock cannot be mended, so it is told on the day it was written, and not ever after
+    let written_today = |id: EntryId| (within.0..within.1).contains(&id.clock_ms());
+    for one in farm
+        .effective
+        .clock_odd
+        .iter()
+        .filter(|one| written_today(one.id))
+    {
         out.push(LookAt::ClockOdd {
             entry: one.id.to_string(),
             minutes: one.by_ms as f64 / 60_000.0,
@@ -383,12 +343,12 @@ fn look_at(farm: &Farm, season: &Season, ledger: &Ledger, within: (i64, i64)) ->
     }
     for one in &farm.notes {
         if (within.0..within.1).contains(&one.happened.at_ms())
-            && let Some((device, off_ms)) = clock_note(&one.says.text)
+            && let Some((device, minutes)) = clock_note(&one.says.text)
         {
             out.push(LookAt::ClockOff {
                 device,
-                minutes: off_ms / 60_000,
-                entries: 0,
+                minutes,
+                entries: one.says.about.len(),
             });
         }
     }
@@ -423,14 +383,19 @@ fn look_at(farm: &Farm, season: &Season, ledger: &Ledger, within: (i64, i64)) ->
         .iter()
         .filter(|one| one.says.season == season.year)
     {
-        if one.says.contract.is_none() && (within.0..within.1).contains(&one.happened.at_ms()) {
+        // grain weighed into one's own bin has no terms
+        let sold = one.says.buyer.is_some() || farm.buyers.contains_key(&one.says.to);
+        if sold
+            && one.says.contract.is_none()
+            && (within.0..within.1).contains(&one.happened.at_ms())
+        {
             out.push(LookAt::TermsBlank {
                 number: one.says.number.as_ref().map(ToString::to_string),
                 entry: one.id.to_string(),
             });
         }
     }
-    out.extend(twice(farm, season.year));
+    out.extend(twice(farm, season.year, within.1));
     out.extend(
         season
             .notes
@@ -438,24 +403,4 @@ fn look_at(farm: &Farm, season: &Season, ledger: &Ledger, within: (i64, i64)) ->
             .map(|note| LookAt::Assumed { what: note.clone() }),
     );
     out
-}
-
-/// Load cards of one machine under one number.
-fn twice(farm: &Farm, year: u16) -> Vec<LookAt> {
-    let mut seen: BTreeMap<(&str, &str), Vec<String>> = BTreeMap::new();
-    for dump in farm.dumps.iter().filter(|one| one.says.season == year) {
-        if let Some(number) = &dump.says.number {
-            seen.entry((dump.says.machine.as_str(), number.as_str()))
-                .or_default()
-                .push(dump.id.to_string());
-        }
-    }
-    seen.into_iter()
-        .filter(|(_, entries)| entries.len() > 1)
-        .map(|((machine, number), entries)| LookAt::NumberTwice {
-            machine: machine.to_owned(),
-            number: number.to_owned(),
-            entries,
-        })
-        .collect()
 }

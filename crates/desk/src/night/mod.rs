@@ -1,6 +1,7 @@
 //! The day sheet: is the account square, what is on wheels and in bins, what each field and unit made.
 
 mod agreed;
+mod cards;
 mod crops;
 mod evening;
 mod made;

@@ -64,10 +64,14 @@ pub(super) fn ruler(
             let mut from = last.map_or(at - TANK_MS, |(before, _)| before.max(at - TANK_MS));
             let began = from;
             // what it stood in between is no cutting; the last stop before the dump begins the tank anew
-            for stop in stops
-                .iter()
-                .filter(|stop| !stop.running && stop.to_ms > began && stop.from_ms < at)
-            {
+            // (another machine's stop is no matter of this one's)
+            for stop in stops.iter().filter(|stop| {
+                let of = stop.stop.says.machine.as_ref();
+                of.is_none_or(|of| of.as_str() == machine)
+                    && !stop.running
+                    && stop.to_ms > began
+                    && stop.from_ms < at
+            }) {
                 if stop.from_ms > from {
                     cutting_ms += stop.from_ms - from;
                     spans.push(span(
@@ -174,6 +178,7 @@ pub(super) fn ruler(
         .collect();
     tickets.extend(
         untyped_tickets(farm)
+            .into_iter()
             .filter(|one| (within.0..within.1).contains(&one.happened.at_ms()))
             .map(|one| {
                 tick(

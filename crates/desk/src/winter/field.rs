@@ -3,7 +3,7 @@
 use super::loads::{Filling, against_scale, fillings, log};
 use super::{AcresLine, FieldSheet, FieldSheetLine, PersonPart, PointsFile};
 use crate::held::{crop_name, shares};
-use crate::morning::{acres_of, cut_acres};
+use crate::morning::{acres_of, cut_acres, plantings};
 use crate::night::{basis, post};
 use crate::{DeskError, Farm, Ranged, Season, Why, audit, square};
 use account::ledger::{self, Ledger, Origin};
@@ -57,15 +57,6 @@ pub fn season(farm: &Farm, year: u16) -> Result<Vec<FieldSheetLine>, DeskError> 
             .then_with(|| (&a.field, &a.crop).cmp(&(&b.field, &b.crop)))
     });
     Ok(out)
-}
-
-/// The plantings of a season, the last wording of each field and crop.
-fn plantings(farm: &Farm, year: u16) -> Vec<&Planting> {
-    let mut last: BTreeMap<(&Name, &Name), &Planting> = BTreeMap::new();
-    for one in farm.plantings.iter().filter(|one| one.says.season == year) {
-        last.insert((&one.says.field, &one.says.crop), &one.says);
-    }
-    last.into_values().collect()
 }
 
 fn line(farm: &Farm, posted: &Posted, planting: &Planting) -> FieldSheetLine {

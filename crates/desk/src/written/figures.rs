@@ -7,6 +7,16 @@ use std::collections::BTreeMap;
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Figures(BTreeMap<String, Vec<String>>);
 
+impl<'n, T: Into<String>> FromIterator<(&'n str, T)> for Figures {
+    fn from_iter<I: IntoIterator<Item = (&'n str, T)>>(pairs: I) -> Self {
+        let mut out = Self::default();
+        for (name, text) in pairs {
+            out.add(name, text);
+        }
+        out
+    }
+}
+
 impl Figures {
     /// Adds one text; an empty one counts as not given.
     pub fn add(&mut self, name: &str, text: impl Into<String>) {

@@ -5,10 +5,13 @@ mod copy;
 mod entries;
 mod entry;
 mod field;
+mod first_pass;
 mod form;
+mod import;
 mod look;
 mod morning;
 mod night;
+mod pad;
 mod people;
 mod ready;
 mod safe;
@@ -16,6 +19,7 @@ mod slip;
 mod start;
 mod ticket;
 mod tickets;
+mod units;
 mod winter;
 mod write;
 use crate::House;
@@ -24,6 +28,10 @@ use axum::Router;
 /// Every page.
 pub(crate) fn routes() -> Router<House> {
     Router::new()
+        .merge(import::routes())
+        .merge(first_pass::routes())
+        .merge(pad::routes())
+        .merge(units::routes())
         .merge(copy::routes())
         .merge(ready::routes())
         .merge(tickets::routes())

@@ -1,4 +1,5 @@
 // What every page has alive: the news that the book has grown, and files dropped anywhere.
+import "./drop.js";
 import { t } from "./text.js";
 
 const news = document.getElementById("news");
