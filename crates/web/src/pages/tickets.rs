@@ -111,7 +111,7 @@ async fn tickets(
 
 #[derive(Template)]
 #[template(path = "loads.html")]
-struct Log {
+struct Loads {
     frame: Frame,
     lede: String,
     log: Vec<Load>,
@@ -135,7 +135,7 @@ async fn loads(
                 .filter(|(field, _)| who.sees_field(field))
                 .map(|(field, one)| load(look, &now.farm.zone, field, one))
                 .collect();
-            Ok(Log {
+            Ok(Loads {
                 frame: Frame::new(look, &who, Tab::Winter, text.say("Load log"))
                     .dated(text.fill("season of {0}", &[&season])),
                 lede: text.fill(
