@@ -12,7 +12,7 @@ const LIKELY = 'a[href^="/night/slip/"]';
 const corrections = (book) => entries(book).filter((entry) => entry.kind === "correction");
 
 test("the suspicious slip: opened from Night, corrected from the paper with a reason, never filled in", { skip }, async (t) => {
-  const book = demoBook(t, { mended: false });
+  const book = demoBook({ mended: false });
   const served = await serve(t, book);
   const { page } = await owner(t, served);
   await go(page, served, "/night");
@@ -36,7 +36,7 @@ test("the suspicious slip: opened from Night, corrected from the paper with a re
 });
 
 test("the same by keyboard alone", { skip }, async (t) => {
-  const book = demoBook(t, { mended: false });
+  const book = demoBook({ mended: false });
   const served = await serve(t, book);
   const { page } = await owner(t, served);
   await go(page, served, "/night");
@@ -61,7 +61,7 @@ test("the same by keyboard alone", { skip }, async (t) => {
 });
 
 test("pages print, and on paper nothing is left of what is touched", { skip }, async (t) => {
-  const served = await serve(t, demoBook(t));
+  const served = await serve(t, demoBook());
   const { page } = await owner(t, served);
   for (const path of ["/morning", "/night"]) {
     await go(page, served, path);

@@ -18,7 +18,7 @@ const chosen = PAGES.filter((page) => names.length === 0 || names.includes(page.
 let bytes = 0;
 try {
   for (const [width, look] of [[1280, { viewport: { width: 1280, height: 800 } }], [360, { ...PHONE, deviceScaleFactor: 1 }]]) {
-    const served = await serve(t, demoBook(t, { mended: false }));
+    const served = await serve(t, demoBook({ mended: false }));
     const { context, page } = await owner(t, served, { look });
     for (const one of chosen) {
       if (width === 1280 && one.cab) continue; // it is never on the laptop

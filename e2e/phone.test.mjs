@@ -52,7 +52,7 @@ function once(book, before, ids, allowed = []) {
 }
 
 test("forty entries with photographs: battery dead twice, laptop killed while it takes them", { skip }, async (t) => {
-  const book = cabBook(t);
+  const book = cabBook();
   const before = entries(book).map((entry) => entry.id);
   let served = await serve(t, book);
   const kitchen = await owner(t, served);
@@ -83,11 +83,11 @@ test("forty entries with photographs: battery dead twice, laptop killed while it
   await on.page.evaluate(() => void globalThis.cab.send(true));
   await emptied(on);
   once(book, before, ids);
-  assert.equal(attachments(t, book).length, 3 * 4 + 1, "photographs, each once");
+  assert.equal(attachments(book).length, 3 * 4 + 1, "photographs, each once");
 });
 
 test("two phones in turn, one a day behind, and everything sent twice", { skip }, async (t) => {
-  const book = cabBook(t);
+  const book = cabBook();
   const before = entries(book).map((entry) => entry.id);
   const served = await serve(t, book);
   const kitchen = await owner(t, served);
@@ -119,11 +119,11 @@ test("two phones in turn, one a day behind, and everything sent twice", { skip }
   once(book, before, [...new Set(ids)], ["note"]); // a clock that is far off is noted by the book itself
   const stamps = entries(book).filter((entry) => ids.includes(entry.id));
   assert.equal(stamps.length, new Set(ids).size);
-  assert.equal(attachments(t, book).length, 6);
+  assert.equal(attachments(book).length, 6);
 });
 
 test("a session that was ended: the entries wait, and go when the phone is paired again", { skip }, async (t) => {
-  const book = cabBook(t);
+  const book = cabBook();
   const before = entries(book).map((entry) => entry.id);
   const served = await serve(t, book);
   const kitchen = await owner(t, served);
@@ -142,7 +142,7 @@ test("a session that was ended: the entries wait, and go when the phone is paire
 });
 
 test("the outbox as a file, dropped on the laptop", { skip }, async (t) => {
-  const book = cabBook(t);
+  const book = cabBook();
   const before = entries(book).map((entry) => entry.id);
   const served = await serve(t, book);
   const kitchen = await owner(t, served);
@@ -154,7 +154,7 @@ test("the outbox as a file, dropped on the laptop", { skip }, async (t) => {
   await on.page.evaluate(() => (location.hash = "waiting"));
   const coming = on.page.waitForEvent("download");
   await on.page.locator('[data-k="Send as a file"]').tap();
-  const file = path.join(folder(t), "outbox.txt");
+  const file = path.join(folder(), "outbox.txt");
   await (await coming).saveAs(file);
   const lines = fs.readFileSync(file, "utf8").trim().split("\n").map((line) => JSON.parse(line));
   assert.equal(lines[0].stook, "outbox");

@@ -10,7 +10,7 @@ const skip = !chrome && "Chromium is not installed";
 const MOST = 300_000;
 
 test("no page asks anything of the outside", { skip }, async (t) => {
-  const served = await serve(t, demoBook(t));
+  const served = await serve(t, demoBook({ mended: false }));
   const { page, saw } = await owner(t, served);
   for (const one of PAGES) await visit(page, served, one);
   const outside = saw.requests.filter((url) => !url.startsWith(`${served.origin}/`) && !/^(data|blob):/.test(url));
@@ -20,7 +20,7 @@ test("no page asks anything of the outside", { skip }, async (t) => {
 });
 
 test("a page with all it needs is under 300 kB, maps aside", { skip }, async (t) => {
-  const served = await serve(t, demoBook(t));
+  const served = await serve(t, demoBook({ mended: false }));
   const table = [];
   const { context, page } = await owner(t, served, { serviceWorkers: "block" });
   for (const one of PAGES) {

@@ -22,7 +22,7 @@ export const LAPTOP = { viewport: { width: 1280, height: 900 } };
  * Opens a browser on a profile. What it asks of any server, what its pages complain about and what
  * breaks the content security policy is kept in `saw`.
  */
-export async function open(t, { profile = folder(t), look = LAPTOP, args = [], behind = 0, home, ...more } = {}) {
+export async function open(t, { profile = folder(), look = LAPTOP, args = [], behind = 0, home, ...more } = {}) {
   const context = await chromium.launchPersistentContext(profile, {
     executablePath: chrome, headless: true, args: [...FLAGS, ...args], acceptDownloads: true,
     env: home ? { ...process.env, HOME: home } : process.env, ...look, ...more,

@@ -4,8 +4,8 @@ import { photograph } from "./photograph.mjs";
 import { emptyBook, until, write } from "./stook.mjs";
 
 /** A farm with two fields in two insured units, a combine, three wagons, a pit, a buyer and a meter, this year. */
-export function cabBook(t) {
-  const book = emptyBook(t);
+export function cabBook() {
+  const book = emptyBook();
   const season = String(new Date().getFullYear());
   const lines = [
     { kind: "machine", figures: { name: "Old Red", tank: "10000 lb" } },

@@ -84,10 +84,13 @@ export async function tabbed(page, most = 300) {
     const at = await page.evaluate(() => {
       const on = document.activeElement;
       if (!on || on === document.body) return null;
-      on.dataset.tabbed ??= String(document.querySelectorAll("[data-tabbed]").length);
+      // kept beside the page, not in it: a page that is alive draws itself anew
+      const walked = (globalThis.walked ??= { seen: new WeakMap(), marks: new Set(), count: 0 });
+      if (!walked.seen.has(on)) walked.seen.set(on, (walked.count += 1));
+      if (on.dataset.k) walked.marks.add(on.dataset.k);
       const style = getComputedStyle(on);
       const ring = (style.outlineStyle !== "none" && parseFloat(style.outlineWidth) > 0) || style.boxShadow !== "none";
-      return { key: on.dataset.tabbed, what: `${on.localName} ${(on.getAttribute("aria-label") ?? on.textContent ?? "").trim().slice(0, 40)}`, ring };
+      return { key: on.dataset.k ?? walked.seen.get(on), what: `${on.localName} ${(on.getAttribute("aria-label") ?? on.textContent ?? "").trim().slice(0, 40)}`, ring };
     });
     if (!at) break;
     if (seen.at(-1)?.key === at.key) continue; // a date has its day, month and year

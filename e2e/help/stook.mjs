@@ -17,11 +17,14 @@ export function bin() {
   return found;
 }
 
-/** A folder that is gone after the test. */
-export function folder(t) {
-  const made = fs.mkdtempSync(path.join(os.tmpdir(), "stook-e2e-"));
-  t?.after(() => fs.rmSync(made, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 }));
-  return made;
+const made = [];
+// a browser may still write while its test ends: folders go when all of the file's tests are done
+process.once("exit", () => made.forEach((one) => fs.rmSync(one, { recursive: true, force: true, maxRetries: 5, retryDelay: 100 })));
+
+/** A folder that is gone after the tests. */
+export function folder() {
+  made.push(fs.mkdtempSync(path.join(os.tmpdir(), "stook-e2e-")));
+  return made.at(-1);
 }
 
 const quiet = { ...process.env, STOOK_DEVICE: "kitchen", NO_COLOR: "1" };
@@ -35,29 +38,28 @@ export function run(...words) {
 export const asked = (...words) => JSON.parse(run("--json", ...words));
 
 /** A book with a farm's name in it and nothing else. */
-export function emptyBook(t) {
-  const book = path.join(folder(t), "farm.stook");
+export function emptyBook() {
+  const book = path.join(folder(), "farm.stook");
   run("--book", book, "book", "new", "--farm", "Quiet Creek", "--zone", "America/Chicago");
   return book;
 }
 
 let demo; // built once a process, copied for each test
 /** The demo farm with its corrections; `mended: false` is the same book before anybody looked at the paper. */
-export function demoBook(t, { mended = true } = {}) {
+export function demoBook({ mended = true } = {}) {
   if (!demo) {
-    demo = fs.mkdtempSync(path.join(os.tmpdir(), "stook-e2e-demo-"));
-    process.once("exit", () => fs.rmSync(demo, { recursive: true, force: true }));
+    demo = folder();
     run("demo", "--folder", path.join(demo, "farm"));
   }
-  const book = path.join(folder(t), "farm.stook");
+  const book = path.join(folder(), "farm.stook");
   if (mended) fs.copyFileSync(path.join(demo, "farm/farm.stook"), book);
-  else changed(t, path.join(demo, "farm/farm.stook"), book, unmended);
+  else changed(path.join(demo, "farm/farm.stook"), book, unmended);
   return book;
 }
 
 /** A new book `to` whose entries are those of `from`, as the lines of entries.csv, after `change`. */
-export function changed(t, from, to, change) {
-  const out = path.join(folder(t), "export");
+export function changed(from, to, change) {
+  const out = path.join(folder(), "export");
   run("--book", from, "book", "export", out);
   const file = path.join(out, "entries.csv");
   const [head, ...lines] = fs.readFileSync(file, "utf8").trimEnd().split("\n"); // no payload has a bare newline
@@ -80,8 +82,8 @@ export function write(book, entries, { at } = {}) {
 }
 
 /** A farm of forty fields with long names, fourteen wagons and people of long names. */
-export function fortyBook(t) {
-  const book = emptyBook(t);
+export function fortyBook() {
+  const book = emptyBook();
   const names = ["Upper Meadow beside the old brick schoolhouse", "Northwest quarter across the county drainage ditch", "Grandmother's bottomland"];
   const lines = [{ kind: "machine", figures: { name: "The older combine with the replaced feeder house", tank: "10000 lb" } }];
   lines.push({ kind: "person", figures: { name: "Neighbor's brother-in-law who helps at weekends", role: "help" } });
@@ -104,8 +106,8 @@ export function fortyBook(t) {
 export const entries = (book) => asked("--book", book, "book", "show", "--all");
 
 /** How many attachments a book holds, each once. */
-export function attachments(t, book) {
-  const out = path.join(folder(t), "export");
+export function attachments(book) {
+  const out = path.join(folder(), "export");
   run("--book", book, "book", "export", out);
   return fs.readdirSync(path.join(out, "attachments"));
 }
@@ -114,7 +116,7 @@ export function attachments(t, book) {
  * Starts `stook serve` and waits until it says where. `port` is given again to come back where a killed
  * server was; `state` likewise.
  */
-export async function serve(t, book, { port = 0, state = folder(t), args = [], env = {} } = {}) {
+export async function serve(t, book, { port = 0, state = folder(), args = [], env = {} } = {}) {
   const words = ["--book", book, "serve", "--state", state, "--port", String(port), "--no-open", ...args];
   const child = spawn(bin(), words, { env: { ...quiet, ...env }, stdio: ["ignore", "pipe", "pipe"] });
   let said = "";
