@@ -21,6 +21,41 @@ pub struct LiveMap {
     pub whole_dot: f64,
     /// Outline rings, [latitude, longitude] degrees.
     pub outline: Vec<Vec<[f64; 2]>>,
+    /// Values named under the ramp, dark to light.
+    pub key: Vec<KeyTick>,
+    /// Half ranges named beside their dots, small to large.
+    pub dot_key: Vec<KeyTick>,
+}
+
+/// A value named in a map's key.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct KeyTick {
+    /// Where on the ramp, or how large its dot is, 0 to 1.
+    pub share: f64,
+    /// What it says.
+    pub text: String,
+}
+
+/// Values at even steps of the ramp.
+fn key((low, high): (f64, f64)) -> Vec<KeyTick> {
+    [0.0, 0.25, 0.5, 0.75, 1.0]
+        .iter()
+        .map(|share| KeyTick {
+            share: *share,
+            text: format!("{:.0}", low + share * (high - low)),
+        })
+        .collect()
+}
+
+/// Half ranges whose dots grow by steps that the eye tells apart; a dot's area is its doubt.
+fn dot_key(whole_dot: f64) -> Vec<KeyTick> {
+    [0.25_f64, 0.5, 1.0]
+        .iter()
+        .map(|part| KeyTick {
+            share: part.sqrt(),
+            text: format!("\u{b1}{:.0}", part * whole_dot),
+        })
+        .collect()
 }
 
 /// Where a value lies between two ends, 0 to 1.
@@ -69,6 +104,8 @@ pub fn live(cells: Cells, outline: Option<&str>) -> LiveMap {
             .collect(),
         half,
         whole_dot,
+        key: key(ends),
+        dot_key: dot_key(whole_dot),
         outline: outline
             .map(rings)
             .unwrap_or_default()

@@ -7,7 +7,7 @@ mod loads;
 
 pub use cells::{Cells, CellsAsked, MOST_CELLS, Plan, cells, plan, swath};
 pub use field::{field, season};
-pub use live::{LiveMap, MapWords, live, picture};
+pub use live::{KeyTick, LiveMap, MapWords, live, picture};
 pub(crate) use loads::fields_of;
 pub use loads::loads;
 

@@ -133,7 +133,7 @@ fn cells(
 
 fn maps(look: Look, sheet: &FieldSheet, map: &LiveMap, query: &str) -> Maps {
     let text = look.text;
-    let crop = text.say(&sheet.line.crop_name).into_owned();
+    let crop = super::night::says::begins(&text.say(&sheet.line.crop_name));
     let says = text.fill(
         "{0} as the monitor read it, bushels an acre, cells of {1} m.",
         &[&crop, &figures::number(map.cells.cell_m, 0)],

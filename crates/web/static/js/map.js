@@ -34,6 +34,9 @@ function show(data) {
     const map = L.map(box, { attributionControl: false, zoomSnap: 0.25, preferCanvas: true, keyboard: false, zoomAnimation: false, fadeAnimation: false, zoomControl: false });
     L.control.zoom({ zoomInTitle: t("Closer"), zoomOutTitle: t("Farther") }).addTo(map);
     L.control.scale({ imperial: document.cookie.includes("units=metric") === false, metric: document.cookie.includes("units=metric") }).addTo(map);
+    const compass = L.control({ position: "topright" });
+    compass.onAdd = () => Object.assign(document.createElement("b"), { className: "north", textContent: t("N") + " \u2191" });
+    compass.addTo(map);
     const paint = L.canvas({ padding: 0.3 });
     for (let i = 0; i < cells.mean.length; i++) {
       if (box.dataset.kind === "value") {
@@ -50,6 +53,7 @@ function show(data) {
     ]);
     return map;
   });
+  boxes.forEach((box) => box.after(box.dataset.kind === "value" ? rampKey(data) : dotKey(data)));
   let here = null;
   const go = (i) => {
     if (i === undefined) return;
@@ -90,4 +94,49 @@ function show(data) {
     });
   });
   go(find(L.latLng((south + north) / 2, (west + east) / 2)) ?? 0);
+}
+
+/** The ramp with its values, as the picture for paper has it. @param {any} data */
+function rampKey(data) {
+  const key = document.createElement("div");
+  key.className = "mapkey";
+  const strip = document.createElement("canvas");
+  strip.width = data.ramp.length;
+  strip.height = 1;
+  const brush = strip.getContext("2d");
+  data.ramp.forEach((shade, at) => {
+    brush.fillStyle = shade;
+    brush.fillRect(at, 0, 1, 1);
+  });
+  const ticks = document.createElement("div");
+  ticks.className = "ticks";
+  ticks.append(...data.key.map((tick) => word(tick.text)));
+  key.append(strip, ticks);
+  return key;
+}
+
+/** Dots with what they mean. @param {any} data */
+function dotKey(data) {
+  const key = document.createElement("div");
+  key.className = "mapkey dots";
+  const svg = "http://www.w3.org/2000/svg";
+  for (const tick of data.dot_key) {
+    const picture = document.createElementNS(svg, "svg");
+    picture.setAttribute("viewBox", "-1 -1 2 2");
+    picture.setAttribute("aria-hidden", "true");
+    const dot = document.createElementNS(svg, "circle");
+    dot.setAttribute("r", tick.share);
+    picture.append(dot);
+    const one = word(tick.text);
+    one.prepend(picture);
+    key.append(one);
+  }
+  return key;
+}
+
+/** @param {string} text */
+function word(text) {
+  const out = document.createElement("span");
+  out.textContent = text;
+  return out;
 }
