@@ -121,11 +121,6 @@ impl Question {
         typed || self.wrong.is_some()
     }
 
-    /// Whether nothing is to be seen of it.
-    pub(crate) fn hidden(&self) -> bool {
-        matches!(self.control, Control::Hidden(_))
-    }
-
     /// The ids of what describes the blank.
     pub(crate) fn described(&self) -> String {
         match self.wrong {

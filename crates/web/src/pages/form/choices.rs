@@ -128,7 +128,7 @@ fn places<'f>(farm: &'f Farm, kind: &str) -> Vec<&'f Name> {
 }
 
 /// Crops by key and name: those planted here first, then every other.
-pub(crate) fn crops(farm: &Farm) -> Vec<(&'static str, &'static str)> {
+fn crops(farm: &Farm) -> Vec<(&'static str, &'static str)> {
     let planted = |key: &str| {
         farm.plantings
             .iter()

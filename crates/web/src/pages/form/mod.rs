@@ -11,9 +11,8 @@ mod prefill;
 mod typed;
 mod words;
 
-pub(crate) use ask::{Ask, Control, Opt, Question, questions};
+pub(crate) use ask::{Ask, Control, Question, questions};
 pub(crate) use blame::blamed;
-pub(crate) use choices::crops;
 pub(crate) use prefill::prefilled;
 pub(crate) use typed::Typed;
 pub(crate) use words::{When, kind_title, kind_when};

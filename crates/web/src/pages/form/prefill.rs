@@ -22,7 +22,8 @@ pub(crate) fn prefilled(form: &Form, farm: &Farm, asked: &Typed) -> Typed {
     let dump = farm.dumps.iter().max_by_key(|dump| dump.happened.at_ms());
     let ticket = farm.tickets.iter().max_by_key(|one| one.happened.at_ms());
     for figure in form.figures {
-        if !chosen(figure.shape) {
+        // an insured unit is a name of the book's fields, if not one of its own kinds
+        if !chosen(figure.shape) && figure.name != "unit" {
             continue;
         }
         if asked.has(figure.name) {

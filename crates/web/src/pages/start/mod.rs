@@ -61,7 +61,7 @@ struct Again {
     wrong: Option<(String, DeskError)>,
 }
 
-fn year(house: &House, farm: &Farm) -> Result<u16, Refusal> {
+pub(super) fn year(house: &House, farm: &Farm) -> Result<u16, Refusal> {
     house.with_book(|_, _, clock| {
         let zone = if farm.zone.is_empty() {
             "UTC"
