@@ -4,7 +4,7 @@ use super::held::crop;
 use crate::dates;
 use crate::figures::{self, Set};
 use crate::look::Look;
-use crate::text::{Markup, Text};
+use crate::text::{Markup, Text, escape};
 use desk::night::{Against, Counted, Evening, FieldTonight, UnitTonight};
 
 /// One field.
@@ -253,10 +253,8 @@ pub(super) fn owed(look: Look, evening: &Evening) -> Vec<Owed> {
                 )
             };
             if !how.is_empty() {
-                says.0.push_str(&format!(
-                    " <span class=\"soft\">({})</span>",
-                    crate::text::escape(&how)
-                ));
+                let soft = format!(" <span class=\"soft\">({})</span>", escape(&how));
+                says.0.push_str(&soft);
             }
             Owed { says }
         })
