@@ -179,7 +179,7 @@ fn matched(english: &str, depth: u8) -> Option<String> {
     if depth > DEEPEST || english.len() < 4 {
         return None;
     }
-    PATTERNS.iter().find_map(|pattern| {
+    let whole = PATTERNS.iter().find_map(|pattern| {
         let parts = captured(&pattern.words, english)?;
         let mut filling = vec![String::new(); pattern.holes.iter().max()? + 1];
         for (hole, part) in pattern.holes.iter().zip(parts) {
@@ -189,6 +189,26 @@ fn matched(english: &str, depth: u8) -> Option<String> {
             };
         }
         Some(filled(pattern.spanish, &filling))
+    });
+    whole.or_else(|| halves(english, depth))
+}
+
+/// Says what stands before and after a colon or a semicolon; none where neither half is known.
+fn halves(english: &str, depth: u8) -> Option<String> {
+    let said = |part: &str| {
+        SPANISH
+            .get(part)
+            .cloned()
+            .or_else(|| matched(part, depth + 1))
+    };
+    [": ", "; "].iter().find_map(|mark| {
+        let (before, after) = english.split_once(mark)?;
+        let (one, two) = (said(before), said(after));
+        (one.is_some() || two.is_some()).then(|| {
+            let one = one.unwrap_or_else(|| before.to_owned());
+            let two = two.unwrap_or_else(|| after.to_owned());
+            format!("{one}{mark}{two}")
+        })
     })
 }
 
@@ -256,6 +276,16 @@ mod tests {
         assert_eq!(captured(&pattern.words, "gross: nothing"), None);
         // a sentence that begins and ends alike does not match itself twice over
         assert_eq!(captured(&["ab", "ba"], "aba"), None);
+    }
+
+    #[test]
+    fn a_refusal_is_said_with_the_figure_that_it_names() {
+        let text = Text(Language::Es);
+        assert_eq!(
+            text.say("gross: found '5 lx', expected a year like 2026"),
+            "bruto: se encontró '5 lx', se esperaba un año como 2026"
+        );
+        assert_eq!(text.say("Willow Bench: 12:30"), "Willow Bench: 12:30");
     }
 
     #[test]

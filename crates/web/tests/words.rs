@@ -135,6 +135,146 @@ fn spanish_keeps_every_figure() {
     }
 }
 
+fn in_spanish(english: &str) -> String {
+    web::Text(web::Language::Es).say(english).into_owned()
+}
+
+/// Words that no Spanish sentence holds.
+const ENGLISH: &[&str] = &[
+    "found",
+    "expected",
+    "the",
+    "with",
+    "is",
+    "it",
+    "and",
+    "what",
+    "which",
+    "needs",
+    "such",
+    "a unit",
+    "weight",
+    "moisture",
+    "number",
+    "length",
+    "gross",
+    "tare",
+    "at most",
+    "more than",
+    "less",
+];
+
+/// English that was left in a Spanish text, apart from what is quoted to be typed as it stands.
+fn left_in_english(text: &str) -> Vec<&'static str> {
+    let mut plain = String::new();
+    for (n, part) in text.split(['\'', '(']).enumerate() {
+        // what stands in quotes was typed; what stands in brackets may be a word to type
+        if n % 2 == 0 {
+            plain.push_str(part);
+        }
+        plain.push(' ');
+    }
+    let words: Vec<String> = plain
+        .split(|c: char| !c.is_alphanumeric())
+        .map(str::to_lowercase)
+        .collect();
+    let padded = format!(" {} ", words.join(" "));
+    ENGLISH
+        .iter()
+        .copied()
+        .filter(|word| padded.contains(&format!(" {word} ")))
+        .collect()
+}
+
+#[test]
+fn every_figure_that_can_be_written_has_its_spanish() {
+    let spanish = spanish();
+    let mut missing = BTreeSet::new();
+    for form in desk::written::FORMS {
+        let mut texts = vec![form.kind, form.help];
+        for figure in form.figures {
+            texts.extend([figure.label, figure.help, figure.name]);
+            if let desk::written::Shape::OneOf(words) = figure.shape {
+                texts.extend(words);
+            }
+        }
+        missing.extend(
+            texts
+                .into_iter()
+                .filter(|text| !spanish.contains_key(*text)),
+        );
+    }
+    assert!(missing.is_empty(), "no Spanish: {missing:#?}");
+}
+
+/// What a figure was typed as, and the refusal's Spanish.
+fn refused(kind: &str, figures: &[(&str, &str)]) -> (String, String) {
+    let mut written = desk::written::Figures::default();
+    for (name, text) in figures {
+        written.add(name, *text);
+    }
+    let why = desk::written::read(kind, &written, &desk::Farm::default(), 2026)
+        .expect_err("each of these is refused")
+        .to_string();
+    let said = in_spanish(&why);
+    (why, said)
+}
+
+#[test]
+fn refusals_are_spanish_and_keep_what_was_typed() {
+    let cases: &[(&str, &[(&str, &str)])] = &[
+        ("machine", &[("name", "combine"), ("tank", "5 lx")]),
+        ("machine", &[("name", "combine"), ("tank", "5000")]),
+        ("machine", &[("name", "combine"), ("monitor", "7x")]),
+        ("machine", &[("name", "combine"), ("bogus", "71")]),
+        ("person", &[("name", "Ana"), ("role", "71x")]),
+        ("person", &[("name", "Ana"), ("usual-share", "71x")]),
+        ("place", &[("name", "Gravity 2"), ("kind", "71x")]),
+        (
+            "place",
+            &[("name", "Gravity 2"), ("kind", "bin"), ("wall", "71x")],
+        ),
+        ("field", &[("name", "Bench"), ("reported", "71")]),
+        ("field", &[("name", "Bench"), ("reported", "71 zz")]),
+        ("field", &[("name", "Bench"), ("boundary", "71x")]),
+        (
+            "call_at",
+            &[("unit", "0001"), ("yield", "71x"), ("crop", "corn")],
+        ),
+        ("season", &[("year", "71x")]),
+        ("buyer", &[("name", "Pit"), ("hours", "corn=71x")]),
+        ("buyer", &[("name", "Pit"), ("top-moisture", "corn=771%")]),
+        ("count", &[]),
+        ("weighed", &[]),
+        ("nosuch71", &[]),
+        ("cover", &[("place", "wagon 71"), ("on", "yes")]),
+        ("ready", &[("text", "oil"), ("often", "71x")]),
+        ("copied", &[("to", "stick"), ("entries", "71x")]),
+        ("stop", &[("machine", "combine 71"), ("why", "plug")]),
+    ];
+    let mut wrong = Vec::new();
+    for (kind, figures) in cases {
+        let (why, said) = refused(kind, figures);
+        let left = left_in_english(&said);
+        let lost = |text: &str| {
+            let figures = |text: &str| -> Vec<String> {
+                text.split(|c: char| !c.is_ascii_digit())
+                    .filter(|digits| !digits.is_empty())
+                    .map(str::to_owned)
+                    .collect()
+            };
+            let (mut had, mut has) = (figures(&why), figures(text));
+            had.sort();
+            has.sort();
+            had != has
+        };
+        if said == why || !left.is_empty() || lost(&said) {
+            wrong.push(format!("{why}\n  {said}\n  {left:?}"));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
 #[test]
 fn a_literal_is_read_as_it_is_written() {
     assert_eq!(literal(r#""a \"b\" c")"#).as_deref(), Some("a \"b\" c"));
