@@ -128,6 +128,7 @@ pub fn cells(bytes: &[u8], file: &str, asked: &CellsAsked) -> Result<Cells, Desk
         } else {
             match point.moisture {
                 Some(moisture) => point.mass_kg * (1.0 - moisture) / bushel_kg,
+                // the reader sets such records aside where others have a moisture
                 None => continue,
             }
         };
@@ -363,6 +364,24 @@ mod tests {
         }
         let plan = plan(&cells, None);
         assert_eq!(plan.cells.len(), cells.mean.len());
+    }
+
+    #[test]
+    fn every_point_is_in_a_cell_or_counted_out() {
+        let mut file = HEAD.to_owned();
+        for at in 0..40 {
+            let lon = -90.85 + f64::from(at % 8) * 1e-4;
+            let lat = 44.04 + f64::from(at / 8) * 1e-4;
+            let distance = if at % 10 == 3 { "0" } else { "6" };
+            let moisture = if at % 8 == 5 { "" } else { "15.5" };
+            writeln!(file, "{lon:.6},{lat:.6},10,1,{distance},{moisture}").unwrap();
+        }
+        let cells = cells(file.as_bytes(), "x.csv", &asked(20.0)).unwrap();
+        // 5, 13, 21, 29 and 37 have no moisture and are set aside; of the others 3, 23 and 33 cut no ground
+        assert_eq!((cells.set_aside, cells.no_ground), (5, 3));
+        let inside: u64 = cells.n.iter().map(|n| u64::from(*n)).sum();
+        assert_eq!(inside + cells.no_ground, cells.points);
+        assert_eq!((cells.points + cells.set_aside, cells.rows), (40, 40));
     }
 
     #[test]
