@@ -5,13 +5,17 @@
 //! `study/NAME.rs` with `pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict>`, and give it a
 //! line in [`STUDIES`]. The samples of all studies together are allowed two minutes.
 
+mod ask;
 mod big;
 mod child;
+mod crowd;
 mod fuzz;
 mod kill;
 pub(crate) mod large;
 mod merge;
+mod pages;
 mod peers;
+mod served;
 mod slips;
 mod squaring;
 
@@ -112,6 +116,16 @@ const STUDIES: &[Study] = &[
         name: "fuzz",
         asks: "do the readers of foreign bytes survive hostile ones?",
         run: fuzz::run,
+    },
+    Study {
+        name: "pages",
+        asks: "does every page come within 200 ms with twenty seasons in the book?",
+        run: pages::run,
+    },
+    Study {
+        name: "crowd",
+        asks: "do many devices at once read without error and lose no entry?",
+        run: crowd::run,
     },
 ];
 
