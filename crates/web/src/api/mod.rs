@@ -2,7 +2,9 @@
 
 mod cab;
 pub(crate) mod entries;
+mod fields;
 mod live;
+pub(crate) mod openapi;
 pub(crate) mod photographs;
 mod results;
 
@@ -14,7 +16,9 @@ pub(crate) fn routes() -> Router<House> {
     Router::new()
         .merge(cab::routes())
         .merge(entries::routes())
+        .merge(fields::routes())
         .merge(live::routes())
+        .merge(openapi::routes())
         .merge(photographs::routes())
         .merge(results::routes())
 }

@@ -17,7 +17,7 @@ struct Asked {
     day: Option<String>,
 }
 
-fn json(result: &impl serde::Serialize) -> Result<Json<Value>, Refusal> {
+pub(super) fn json(result: &impl serde::Serialize) -> Result<Json<Value>, Refusal> {
     serde_json::to_value(result)
         .map(Json)
         .map_err(|_| Refusal::broken())

@@ -106,6 +106,8 @@ pub static ROUTES: &[Route] = &[
     get("/photographs/{sha256}", Need::Hands),
     get("/api", Need::Paired),
     get("/api/openapi.json", Need::Paired),
+    get("/api/fields", Need::Owner),
+    get("/api/field/{field}", Need::Owner),
     // entries one by one; the pages leave out what a helper may not see
     get("/entries", Need::Hands),
     get("/entry/{id}", Need::Hands),

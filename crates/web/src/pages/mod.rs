@@ -1,5 +1,6 @@
 //! One file a page: what the desk says, in words and pictures.
 
+mod api_page;
 mod cab;
 mod copy;
 mod entries;
@@ -32,6 +33,7 @@ pub(crate) fn routes() -> Router<House> {
         .merge(first_pass::routes())
         .merge(pad::routes())
         .merge(units::routes())
+        .merge(api_page::routes())
         .merge(copy::routes())
         .merge(ready::routes())
         .merge(tickets::routes())

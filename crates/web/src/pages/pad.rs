@@ -63,14 +63,14 @@ fn columns(look: Look) -> Vec<PadColumn> {
         )
     };
     vec![
-        column(text.say("Time"), PadBlank::Digits(4), 10.0),
+        column(text.say("Time"), PadBlank::Digits(4), 9.0),
         column(text.say("Wagon"), PadBlank::Words, 14.0),
         column(text.say("How full, ring one"), PadBlank::Ring(levels), 19.0),
         column(monitor, PadBlank::Digits(5), 12.0),
         column(text.say("Ticket no."), PadBlank::Digits(6), 13.0),
         column(gross, PadBlank::Digits(5), 12.0),
         column(tare, PadBlank::Digits(5), 12.0),
-        column(text.say("Moist. %"), PadBlank::Digits(3), 8.0),
+        column(text.say("Moist. %"), PadBlank::Digits(3), 10.0),
     ]
 }
 

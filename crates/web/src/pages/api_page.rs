@@ -1,0 +1,128 @@
+//! What programs of the farm can ask for, in our own look, made from the description itself.
+
+use crate::api::openapi::{DESCRIPTION, meant};
+use crate::door::Who;
+use crate::door::role::Need;
+use crate::door::routes::find;
+use crate::shell::page;
+use crate::text::Text;
+use crate::{Frame, House, Look, Refusal, Tab};
+use askama::Template;
+use axum::Router;
+use axum::http::Method;
+use axum::response::Response;
+use axum::routing::get;
+use serde_json::Value;
+
+struct Parameter {
+    name: String,
+    what: String,
+    example: String,
+}
+
+struct Answer {
+    status: String,
+    what: String,
+}
+
+struct Operation {
+    id: String,
+    method: String,
+    path: String,
+    summary: String,
+    more: String,
+    who: String,
+    parameters: Vec<Parameter>,
+    body: String,
+    answers: Vec<Answer>,
+}
+
+#[derive(Template)]
+#[template(path = "api.html")]
+struct Page {
+    frame: Frame,
+    about: String,
+    operations: Vec<Operation>,
+}
+
+fn needed(text: Text, method: &str, path: &str) -> String {
+    let need = method
+        .parse::<Method>()
+        .ok()
+        .and_then(|method| find(&method, path))
+        .map(|route| route.need);
+    match need {
+        Some(Need::Anyone) => text.say("anybody"),
+        Some(Need::Paired) => text.say("any paired device"),
+        Some(Need::Hands) => text.say("the owner and helpers"),
+        Some(Need::Readers) => text.say("the owner, and readers for their own fields"),
+        Some(Need::All) => text.say("the owner, helpers and readers"),
+        Some(Need::Owner) | None => text.say("the owner"),
+    }
+    .into_owned()
+}
+
+fn words(text: Text, value: &Value) -> String {
+    value
+        .as_str()
+        .map(|words| text.say(words).into_owned())
+        .unwrap_or_default()
+}
+
+fn operation(text: Text, method: &str, path: &str, one: &Value) -> Operation {
+    let parameters = one["parameters"].as_array().into_iter().flatten();
+    let answers = one["responses"].as_object().into_iter().flatten();
+    let body = one["requestBody"]["content"].as_object();
+    Operation {
+        id: one["operationId"].as_str().unwrap_or_default().to_owned(),
+        method: method.to_uppercase(),
+        path: path.to_owned(),
+        summary: words(text, &one["summary"]),
+        more: words(text, &one["description"]),
+        who: needed(text, &method.to_uppercase(), path),
+        parameters: parameters
+            .map(meant)
+            .map(|parameter| Parameter {
+                name: parameter["name"].as_str().unwrap_or_default().to_owned(),
+                what: words(text, &parameter["description"]),
+                example: match &parameter["example"] {
+                    Value::Null => String::new(),
+                    Value::String(example) => example.clone(),
+                    other => other.to_string(),
+                },
+            })
+            .collect(),
+        body: body.map_or_else(String::new, |content| {
+            let kinds: Vec<&str> = content.keys().map(String::as_str).collect();
+            kinds.join(", ")
+        }),
+        answers: answers
+            .map(|(status, answer)| Answer {
+                status: status.clone(),
+                what: words(text, &meant(answer)["description"]),
+            })
+            .collect(),
+    }
+}
+
+async fn show(look: Look, who: Who) -> Result<Response, Refusal> {
+    let text = look.text;
+    let operations = DESCRIPTION["paths"]
+        .as_object()
+        .into_iter()
+        .flatten()
+        .flat_map(|(path, methods)| {
+            let methods = methods.as_object().into_iter().flatten();
+            methods.map(move |(method, one)| operation(text, method, path, one))
+        })
+        .collect();
+    page(&Page {
+        frame: Frame::new(look, &who, Tab::Other, text.say("For programs")),
+        about: words(text, &DESCRIPTION["info"]["description"]),
+        operations,
+    })
+}
+
+pub(super) fn routes() -> Router<House> {
+    Router::new().route("/api", get(show))
+}
