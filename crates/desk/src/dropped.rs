@@ -238,8 +238,11 @@ fn outbox(
                 State::Kept | State::Unread => out.kept += 1,
                 State::Known => out.known += 1,
                 State::Refused => {
-                    out.set_aside
-                        .push(format!("{}: {}", result.id, result.why.unwrap_or_default()))
+                    out.set_aside.push(format!(
+                        "{}: {}",
+                        result.id,
+                        result.why.unwrap_or_default()
+                    ));
                 }
             }
         }

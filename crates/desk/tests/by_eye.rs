@@ -1,6 +1,5 @@
 //! Before anybody has read a moisture: a tank that was judged by eye is in its wagon all the same, so
 //! that the phone warns before grain of another field is put on it.
-#![expect(clippy::unwrap_used, reason = "a failed step is a failed test")]
 
 use desk::written::Figures;
 use desk::{Clock, Farm, Pen};

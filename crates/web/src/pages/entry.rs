@@ -20,6 +20,10 @@ use serde::Deserialize;
 
 #[derive(Template)]
 #[template(path = "entry.html")]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "what a template shows or leaves out"
+)]
 struct Page {
     frame: Frame,
     lede: String,
@@ -124,7 +128,7 @@ fn made(
         "struck out" => text.fill("{0}, struck out.", &[&first.title]),
         _ => text.fill("{0}: {1}.", &[&first.title, &first.state]),
     };
-    let mending = !again.striking && (again.why.is_some() || !figures.iter().next().is_none());
+    let mending = !again.striking && (again.why.is_some() || figures.iter().next().is_some());
     Ok(Page {
         frame: Frame::new(look, who, Tab::Other, first.title.clone()),
         lede,

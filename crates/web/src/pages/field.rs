@@ -149,6 +149,15 @@ fn maps(look: Look, sheet: &FieldSheet, map: &LiveMap, query: &str) -> Maps {
         metric: look.metric(),
     };
     let picture = desk::winter::picture(map, sheet.outline.as_deref(), words);
+    let counted = text.mark(
+            "{0} points read, {1} set aside, {2} cut no ground, {3} looked odd and were kept. Nothing is cleaned, moved or smoothed here.",
+            &[
+                figures::bold(figures::number(map.cells.points as f64, 0)),
+                figures::bold(map.cells.set_aside),
+                figures::bold(map.cells.no_ground),
+                figures::bold(map.cells.flagged),
+            ],
+        );
     let both = |which: fn(draw::FieldMaps) -> String| {
         Markup(draw::both(|width| which(draw::field_map(&picture, width))))
     };
@@ -158,15 +167,7 @@ fn maps(look: Look, sheet: &FieldSheet, map: &LiveMap, query: &str) -> Maps {
         cells: format!("/api/field/{}/cells{query}", in_path(&sheet.line.field)),
         says,
         doubt_says,
-        counted: text.mark(
-            "{0} points read, {1} set aside, {2} cut no ground, {3} looked odd and were kept. Nothing is cleaned, moved or smoothed here.",
-            &[
-                figures::bold(figures::number(map.cells.points as f64, 0)),
-                figures::bold(map.cells.set_aside),
-                figures::bold(map.cells.no_ground),
-                figures::bold(map.cells.flagged),
-            ],
-        ),
+        counted,
     }
 }
 
@@ -288,7 +289,10 @@ fn lede(look: Look, sheet: &FieldSheet) -> (Markup, Markup) {
             } else {
                 Markup(format!(" <span class=\"pm\">{}</span>", escape(&set.range)))
             };
-            let figure = Markup(format!("{}{range}", escape(&set.figure)));
+            let figure = Markup(format!(
+                "<span class=\"fig\">{}{range}</span>",
+                escape(&set.figure)
+            ));
             if look.metric() {
                 text.mark(
                     "{0} made {1} {2} of {3}.",

@@ -82,8 +82,11 @@ async fn show(State(house): State<House>, look: Look, who: Who) -> Result<Respon
                     .into_owned(),
                 open => text.fill("{0} things are left before the first pass.", &[&open]),
             };
-            use facts::Act;
-            let cautions = [Act::BinMeasure, Act::WagonFlow, Act::Fire];
+            let cautions = [
+                facts::Act::BinMeasure,
+                facts::Act::WagonFlow,
+                facts::Act::Fire,
+            ];
             let day = dates::local(&now.farm.zone, now.now_ms).date();
             page(&Page {
                 frame: Frame::new(look, &who, Tab::Other, text.say("Before the first pass"))

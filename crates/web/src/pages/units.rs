@@ -13,7 +13,7 @@ use axum::routing::get;
 use book::kinds::Name;
 use std::collections::{BTreeMap, BTreeSet};
 
-struct Crop {
+struct Insured {
     unit: String,
     fields: String,
     crop: String,
@@ -29,7 +29,7 @@ struct Crop {
 struct Page {
     frame: Frame,
     lede: String,
-    rows: Vec<Crop>,
+    rows: Vec<Insured>,
     without: Vec<(String, String)>,
     caution: String,
 }
@@ -62,12 +62,12 @@ async fn show(State(house): State<House>, look: Look, who: Who) -> Result<Respon
                 let names: Vec<&str> = names.iter().map(|name| name.as_str()).collect();
                 names.join(", ")
             };
-            let rows: Vec<Crop> = planted
+            let rows: Vec<Insured> = planted
                 .iter()
                 .map(|((unit, crop), fields)| {
                     let call = farm.call_at(unit, crop, season);
                     let named: Option<facts::Crop> = crop.as_str().parse().ok();
-                    Crop {
+                    Insured {
                         unit: unit.to_string(),
                         fields: joined(fields),
                         crop: named.map_or_else(

@@ -29,7 +29,7 @@ pub(super) fn may_write(who: &Who, kind: &str) -> bool {
     }
 }
 
-struct Kind {
+struct Writable {
     kind: &'static str,
     title: String,
     help: String,
@@ -37,7 +37,7 @@ struct Kind {
 
 struct Group {
     title: String,
-    kinds: Vec<Kind>,
+    kinds: Vec<Writable>,
 }
 
 #[derive(Template)]
@@ -57,7 +57,7 @@ async fn list(look: Look, who: Who) -> Result<Response, Refusal> {
                 .iter()
                 .filter(|form| form.kind != "file")
                 .filter(|form| kind_when(form.kind) == when && may_write(&who, form.kind))
-                .map(|form| Kind {
+                .map(|form| Writable {
                     kind: form.kind,
                     title: kind_title(text, form.kind),
                     help: text.say(form.help).into_owned(),

@@ -162,7 +162,7 @@ async fn show(house: House, look: Look, who: Who, step: Option<Step>) -> Result<
             let step = if now.farm.name.is_empty() {
                 Step::Farm
             } else {
-                step.or_else(|| Step::of_kind(setup.next?))
+                step.or_else(|| Some(Step::of_kind(setup.next?)))
                     .unwrap_or(Step::Fields)
             };
             page(&made(

@@ -56,14 +56,14 @@ impl Step {
     }
 
     /// From what the desk says is next.
-    pub(super) const fn of_kind(kind: StepKind) -> Option<Self> {
-        Some(match kind {
+    pub(super) const fn of_kind(kind: StepKind) -> Self {
+        match kind {
             StepKind::Farm => Self::Farm,
             StepKind::Fields => Self::Fields,
             StepKind::Machine => Self::Machines,
             StepKind::Places => Self::Places,
             StepKind::Buyer => Self::Buyer,
-        })
+        }
     }
 
     const fn kind(self) -> StepKind {
