@@ -46,7 +46,8 @@ function show(data) {
       }
     }
     for (const ring of data.outline) L.polygon(ring, { renderer: paint, color: style("--ink"), weight: 2, fill: false, interactive: false }).addTo(map);
-    map.fitBounds([[south, west], [north, east]], { padding: [12, 12] });
+    // beside the buttons, so that they cover no cell
+    map.fitBounds([[south, west], [north, east]], { paddingTopLeft: [66, 12], paddingBottomRight: [12, 12] });
     rings.push([
       L.circleMarker(map.getCenter(), { radius: 12, color: "#000", weight: 5, fill: false, interactive: false }).addTo(map),
       L.circleMarker(map.getCenter(), { radius: 12, color: "#fff", weight: 2, fill: false, interactive: false }).addTo(map),
