@@ -284,3 +284,36 @@ fn a_literal_is_read_as_it_is_written() {
         ["One", "Two"]
     );
 }
+
+/// A Rust text as the compiler reads it: lines joined and quotes bare.
+fn plain_source(text: &str) -> String {
+    let mut joined = String::with_capacity(text.len());
+    let mut lines = text.split("\\\n");
+    joined.push_str(lines.next().unwrap());
+    for line in lines {
+        joined.push_str(line.trim_start());
+    }
+    joined.replace("\\\"", "\"")
+}
+
+#[test]
+fn every_spanish_word_has_its_english_somewhere() {
+    // a word that no room says any more is a word that nobody can check
+    let rooms = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();
+    let mut paths = Vec::new();
+    files(
+        rooms,
+        &[".rs", ".html", ".js", ".json", ".toml"],
+        &mut paths,
+    );
+    let mut all = String::new();
+    for path in paths.iter().filter(|path| !path.ends_with("text/es.toml")) {
+        all.push_str(&plain_source(&std::fs::read_to_string(path).unwrap()));
+    }
+    let unused: Vec<String> = spanish()
+        .into_keys()
+        .filter(|key| !(0..9).any(|n| key.contains(&format!("{{{n}}}"))))
+        .filter(|key| !all.contains(key.as_str()))
+        .collect();
+    assert!(unused.is_empty(), "no room says: {unused:#?}");
+}
