@@ -270,6 +270,19 @@ async fn a_field_with_points_has_its_maps_and_their_cells() {
 }
 
 #[tokio::test]
+async fn each_ticket_folds_its_settlement() {
+    let tried = squared();
+    let farm: Farm = (*tried.house.now().unwrap().farm).clone();
+    let audited = desk::audit::season(&farm, 2025).unwrap().audited.len();
+    assert!(audited > 0, "the demo has tickets that settle");
+    let (_, page) = get(&tried, "/winter/tickets?season=2025").await;
+    let folded = page.matches("<details><summary>").count();
+    assert_eq!(folded, audited);
+    // one picture for each width
+    assert_eq!(page.matches("class=\"draw chart").count(), 2 * audited);
+}
+
+#[tokio::test]
 async fn an_empty_book_has_pages_too() {
     let tried = empty("Quiet Creek");
     let (status, night) = get(&tried, "/night").await;
