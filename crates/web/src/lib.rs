@@ -19,6 +19,8 @@ mod look;
 mod pages;
 #[cfg(test)]
 mod pages_day;
+#[cfg(test)]
+mod pages_start;
 mod serve;
 mod shell;
 mod text;
