@@ -1,5 +1,6 @@
 //! What programs of the farm can ask for, in our own look, made from the description itself.
 
+use super::winter::in_path;
 use crate::api::openapi::{DESCRIPTION, meant};
 use crate::door::Who;
 use crate::door::role::Need;
@@ -34,6 +35,7 @@ struct Operation {
     who: String,
     parameters: Vec<Parameter>,
     body: String,
+    example: String,
     answers: Vec<Answer>,
 }
 
@@ -42,6 +44,7 @@ struct Operation {
 struct Page {
     frame: Frame,
     about: String,
+    door: String,
     operations: Vec<Operation>,
 }
 
@@ -67,6 +70,50 @@ fn words(text: Text, value: &Value) -> String {
         .as_str()
         .map(|words| text.say(words).into_owned())
         .unwrap_or_default()
+}
+
+/// A request as it goes over the wire, from the examples of the description.
+fn example(method: &str, path: &str, one: &Value) -> String {
+    let mut address = path.to_owned();
+    let mut asked = Vec::new();
+    for parameter in one["parameters"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .map(meant)
+    {
+        let name = parameter["name"].as_str().unwrap_or_default();
+        let value = match &parameter["example"] {
+            Value::Null => continue,
+            Value::String(value) => in_path(value),
+            other => other.to_string(),
+        };
+        if parameter["in"] == "path" {
+            address = address.replace(&format!("{{{name}}}"), &value);
+        } else {
+            asked.push(format!("{name}={value}"));
+        }
+    }
+    if !asked.is_empty() {
+        address = format!("{address}?{}", asked.join("&"));
+    }
+    let mut lines = vec![
+        format!("{method} {address}"),
+        "Host: localhost:8080".to_owned(),
+        "Cookie: stook=…".to_owned(),
+    ];
+    if method != "GET" {
+        lines.push("Origin: http://localhost:8080".to_owned());
+    }
+    let content = one["requestBody"]["content"].as_object();
+    if let Some((kind, body)) = content.and_then(|content| content.iter().next()) {
+        lines.push(format!("Content-Type: {kind}"));
+        let body = &body["example"];
+        if !body.is_null() {
+            lines.push(format!("\n{body:#}"));
+        }
+    }
+    lines.join("\n")
 }
 
 fn operation(text: Text, method: &str, path: &str, one: &Value) -> Operation {
@@ -96,6 +143,7 @@ fn operation(text: Text, method: &str, path: &str, one: &Value) -> Operation {
             let kinds: Vec<&str> = content.keys().map(String::as_str).collect();
             kinds.join(", ")
         }),
+        example: example(&method.to_uppercase(), path, one),
         answers: answers
             .map(|(status, answer)| Answer {
                 status: status.clone(),
@@ -119,6 +167,10 @@ async fn show(look: Look, who: Who) -> Result<Response, Refusal> {
     page(&Page {
         frame: Frame::new(look, &who, Tab::Other, text.say("For programs")),
         about: words(text, &DESCRIPTION["info"]["description"]),
+        door: words(
+            text,
+            &DESCRIPTION["components"]["securitySchemes"]["session"]["description"],
+        ),
         operations,
     })
 }
