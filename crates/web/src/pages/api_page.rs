@@ -100,7 +100,7 @@ fn example(method: &str, path: &str, one: &Value) -> String {
     let mut lines = vec![
         format!("{method} {address}"),
         "Host: localhost:8080".to_owned(),
-        "Cookie: stook=…".to_owned(),
+        "Cookie: stook-MARK=…".to_owned(),
     ];
     if method != "GET" {
         lines.push("Origin: http://localhost:8080".to_owned());

@@ -83,6 +83,16 @@ struct Leaf<'a> {
     printed: &'a str,
 }
 
+/// The short caution of a load; its first sentence stands out.
+fn caution(text: Text) -> (String, String) {
+    let short = text.say(&facts::caution(facts::Act::CabLoad).text);
+    let law = text.say("The maker's manual and local law come first.");
+    match short.split_once(". ") {
+        Some((first, rest)) => (format!("{first}."), format!("{rest} {law}")),
+        None => (short.into_owned(), law.into_owned()),
+    }
+}
+
 fn leaf(look: Look, leaf: &Leaf<'_>) -> Markup {
     let text: Text = look.text;
     let last = leaf.first + leaf.lines - 1;
@@ -114,10 +124,7 @@ fn leaf(look: Look, leaf: &Leaf<'_>) -> Markup {
         columns: columns(look),
         first: leaf.first,
         lines: leaf.lines,
-        caution: (
-            text.say("Nobody in or on a wagon while grain flows.").into_owned(),
-            text.say("Children clear. Look up for wires before the auger goes up. Stand still to write. The maker's manual and local law come first.").into_owned(),
-        ),
+        caution: caution(text),
         foot: [
             text.say("Type these at Night, or photograph the page. A missing number is asked for.").into_owned(),
             leaf.printed.to_owned(),
