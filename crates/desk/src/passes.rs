@@ -45,7 +45,7 @@ pub struct PassAnswer {
 /// A file that is not delimited points or has no usable row; figures that cannot be read; with
 /// `strict`, the first bad row.
 pub fn summary(input: impl Read, file: &str, asked: &Asked) -> Result<PassAnswer, DeskError> {
-    add_up(input, file, asked, &mut |_| {})
+    add_up(input, file, asked, Unmeasured::Refused, &mut |_| {})
 }
 
 /// As [`summary`], with the points themselves, for a picture.
@@ -58,16 +58,48 @@ pub fn summary_with_points(
     asked: &Asked,
 ) -> Result<(PassAnswer, Vec<RawPoint>), DeskError> {
     let mut points = Vec::new();
-    let answer = add_up(input, file, asked, &mut |piece| {
+    let answer = add_up(input, file, asked, Unmeasured::Refused, &mut |piece| {
         points.extend_from_slice(piece);
     })?;
     Ok((answer, points))
+}
+
+/// As [`summary_with_points`], also for a machine that reads no moisture: records without one are
+/// counted at the base, which is then said. For a map of what was read, never for the account.
+///
+/// # Errors
+/// As [`summary`].
+pub fn summary_at_base_with_points(
+    input: impl Read,
+    file: &str,
+    asked: &Asked,
+) -> Result<(PassAnswer, Vec<RawPoint>), DeskError> {
+    let mut points = Vec::new();
+    let mut answer = add_up(input, file, asked, Unmeasured::AtBase, &mut |piece| {
+        points.extend_from_slice(piece);
+    })?;
+    let rows = answer.summary.moisture_assumed_rows;
+    if rows > 0 {
+        answer.assumed.push(format!(
+            "{rows} of {} records have no moisture",
+            answer.summary.n
+        ));
+    }
+    Ok((answer, points))
+}
+
+/// What is done about a record without a moisture.
+#[derive(Clone, Copy, PartialEq)]
+enum Unmeasured {
+    Refused,
+    AtBase,
 }
 
 fn add_up(
     input: impl Read,
     file: &str,
     asked: &Asked,
+    unmeasured: Unmeasured,
     each: &mut dyn FnMut(&[RawPoint]),
 ) -> Result<PassAnswer, DeskError> {
     let crop: Crop = asked
@@ -76,11 +108,12 @@ fn add_up(
         .map_err(|why| DeskError::figure("crop", why))?;
     let bushel = grain::legal_bushel(crop)?;
     let mut assumed = Vec::new();
+    let base_moisture = base(crop, asked, &mut assumed)?;
     let basis = CropBasis {
         crop: crop.key().to_owned(),
-        base_moisture: base(crop, asked, &mut assumed)?,
+        base_moisture,
         lb_per_bu: bushel.lb(),
-        moisture_if_unmeasured: None,
+        moisture_if_unmeasured: (unmeasured == Unmeasured::AtBase).then_some(base_moisture),
     };
     let options = ReadOptions {
         columns: asked

@@ -1,6 +1,6 @@
 //! Raw points put into square cells, as read: no delay, overlap or outlier is treated.
 
-use crate::passes::{Asked, summary_with_points};
+use crate::passes::{Asked, summary_at_base_with_points};
 use crate::{DeskError, Farm};
 use serde::Serialize;
 
@@ -98,7 +98,7 @@ pub fn cells(bytes: &[u8], file: &str, asked: &CellsAsked) -> Result<Cells, Desk
         crop: asked.crop.clone(),
         ..Asked::default()
     };
-    let (answer, points) = summary_with_points(bytes, file, &of)?;
+    let (answer, points) = summary_at_base_with_points(bytes, file, &of)?;
     let summary = &answer.summary;
     let swath_m = summary.swath_in * M_PER_IN;
     let bushel_kg =
@@ -389,6 +389,20 @@ mod tests {
         let file = format!("{HEAD}-90.85,44.04,10,1,6,15\n-90.80,44.08,10,1,6,15\n");
         let cells = cells(file.as_bytes(), "x.csv", &asked(5.0)).unwrap();
         assert!(cells.enlarged && cells.lon_edges.len() * cells.lat_edges.len() < 13_000);
+    }
+
+    #[test]
+    fn a_machine_without_a_moisture_sensor_has_a_map_of_wet_pounds() {
+        let dry = "longitude,latitude,flow (lb/s),interval (s),distance (ft)\n";
+        let file =
+            format!("{dry}-90.85,44.04,10,1,6\n-90.8499,44.04,10,1,6\n-90.8498,44.04,10,1,0\n");
+        let wet = cells(file.as_bytes(), "x.csv", &asked(20.0)).unwrap();
+        assert_eq!((wet.unit, wet.base_moisture_pct), ("wet_lb_per_ac", None));
+        // 10 lb on 90 ft2
+        assert!((wet.mean[0] - 10.0 / (90.0 / 43_560.0)).abs() < 0.01);
+        assert_eq!((wet.points, wet.no_ground), (3, 1));
+        let said = |text: &str| wet.assumed.iter().any(|one| one.contains(text));
+        assert!(said("3 of 3 records have no moisture"), "{:?}", wet.assumed);
     }
 
     #[test]
