@@ -2,7 +2,7 @@
 //! what of it went into the book.
 
 use crate::outline::outlines;
-use crate::passes::{Asked, summary};
+use crate::passes::{Asked, summary_at_base_with_points};
 use crate::sync::{self, Rights, Sender, State};
 use crate::written::Figures;
 use crate::{Clock, DeskError, Farm, Pen};
@@ -51,8 +51,6 @@ pub struct Dropped {
 pub struct By<'a> {
     /// The person.
     pub person: &'a str,
-    /// What that person may do with a phone's outbox.
-    pub rights: Rights,
     /// The field that the file is of, if chosen.
     pub field: Option<&'a str>,
 }
@@ -224,14 +222,17 @@ fn outbox(
     } else {
         outbox.person.trim()
     };
-    for batch in &outbox.batches {
+    for mut batch in outbox.batches {
+        // a file may travel for days: only a clock that is ahead can be told from its own time
+        batch.sent_ms = batch.sent_ms.max(clock.now_ms());
         let farm = Farm::read(book)?;
+        // whoever carries it here, a file strikes out no more than the phone that wrote it may
         let sender = Sender {
             person,
             device: &batch.device.id,
-            rights: by.rights,
+            rights: Rights::Helper,
         };
-        let taken = sync::take(book, &farm, &sender, batch, clock)?;
+        let taken = sync::take(book, &farm, &sender, &batch, clock)?;
         for result in taken.results {
             out.found += 1;
             match result.state {
@@ -351,7 +352,7 @@ fn points(
         crop: "corn".to_owned(),
         ..Asked::default()
     };
-    let read = summary(bytes, file, &asked).map_err(|_| unknown(file))?;
+    let (read, _) = summary_at_base_with_points(bytes, file, &asked).map_err(|_| unknown(file))?;
     let of = field.iter().cloned().collect();
     let new = keep(
         book,

@@ -135,7 +135,6 @@ async fn take(
         }
     }
     let person = who.person.clone();
-    let rights = crate::api::entries::rights(&who);
     let text = look.text;
     let lines = house
         .run(move |house| {
@@ -143,7 +142,6 @@ async fn take(
             for (name, bytes) in files {
                 let by = By {
                     person: &person,
-                    rights,
                     field: Some(field.as_str()).filter(|field| !field.is_empty()),
                 };
                 let done = house.with_book(|book, now, clock| {

@@ -1,0 +1,83 @@
+//! Files dropped on a page.
+
+use crate::farm::{Yard, at};
+use crate::phone::Handset;
+use desk::dropped::{By, Dropped, Kind, take_file};
+
+fn drop(yard: &mut Yard, file: &str, bytes: &[u8]) -> Result<Dropped, desk::DeskError> {
+    let farm = yard.farm();
+    let by = By {
+        person: "owner",
+        field: None,
+    };
+    take_file(&mut yard.book, &farm, by, file, bytes, &mut yard.clock)
+}
+
+fn outbox(sent_ms: i64, entries: &[desk::sync::Written]) -> String {
+    let mut lines = vec![
+        serde_json::json!({"stook": "outbox", "device": "cab-1", "name": "cab", "person": "helper", "sent_ms": sent_ms}),
+    ];
+    lines.extend(entries.iter().map(|one| serde_json::to_value(one).unwrap()));
+    lines.iter().map(|line| format!("{line}\n")).collect()
+}
+
+#[test]
+fn an_outbox_that_travelled_for_days_is_no_wrong_clock() {
+    let mut yard = Yard::planted();
+    let mut phone = Handset::new("cab-1", "2026-10-06 14:00");
+    let text = outbox(at("2026-10-06 15:00"), &[phone.dump("1"), phone.dump("2")]);
+    yard.clock.now_ms = at("2026-10-11 09:00");
+    let done = drop(&mut yard, "outbox.jsonl", text.as_bytes()).unwrap();
+    assert_eq!((done.kind, done.found, done.kept), (Kind::Outbox, 2, 2));
+    let farm = yard.farm();
+    assert_eq!((farm.dumps.len(), farm.notes.len()), (2, 0));
+    let author = |at: usize| {
+        farm.effective
+            .entries
+            .iter()
+            .find(|one| one.id == farm.dumps[at].id)
+            .unwrap()
+            .author
+            .to_string()
+    };
+    assert_eq!(author(0), "helper", "the file says who wrote it");
+    let again = drop(&mut yard, "outbox (1).jsonl", text.as_bytes()).unwrap();
+    assert_eq!((again.kept, again.known), (0, 2));
+}
+
+#[test]
+fn a_file_strikes_out_no_more_than_its_phone_may() {
+    let mut yard = Yard::planted();
+    let ticket = yard.ticket(
+        "2026-10-06 14:00",
+        "48213",
+        "Gravity 1",
+        "soybean",
+        ("52,220 lb", "17,910 lb"),
+        "13.2%",
+    );
+    yard.clock.now_ms = at("2026-10-06 16:00");
+    let mut phone = Handset::new("cab-1", "2026-10-06 14:30");
+    let strike = phone.write("strike", &[("reason", "gone")], &[&ticket.to_string()]);
+    let text = outbox(phone.now_ms, &[strike]);
+    let done = drop(&mut yard, "outbox.jsonl", text.as_bytes()).unwrap();
+    assert_eq!((done.kept, done.set_aside.len()), (0, 1));
+    assert_eq!(yard.farm().tickets.len(), 1);
+}
+
+#[test]
+fn points_without_moisture_are_points_all_the_same() {
+    let mut yard = Yard::planted();
+    yard.clock.now_ms = at("2026-11-20 09:00");
+    let file = "longitude,latitude,flow (lb/s),interval (s),distance (ft)\n-90.85,44.04,10,1,6\n-90.8499,44.04,10,1,6\n";
+    let done = drop(&mut yard, "Bench 2026.csv", file.as_bytes()).unwrap();
+    assert_eq!((done.kind, done.found, done.kept), (Kind::Points, 2, 2));
+    assert_eq!(done.field.as_deref(), Some("Bench"));
+    let lines = desk::winter::season(&yard.farm(), 2026).unwrap();
+    let bench = lines.iter().find(|one| one.field == "Bench").unwrap();
+    assert_eq!(bench.points, 1);
+    let before = yard.book.entries().unwrap().len();
+    assert!(drop(&mut yard, "letter.txt", b"Dear sir,\n").is_err());
+    assert!(drop(&mut yard, "what.bin", &[0, 159, 146, 150]).is_err());
+    assert_eq!(yard.book.entries().unwrap().len(), before);
+}
