@@ -2,6 +2,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { chrome } from "./help/browser.mjs";
+import { reach } from "./help/looks.mjs";
 import { go, owner } from "./help/pages.mjs";
 import { demoBook, entries, serve } from "./help/stook.mjs";
 
@@ -40,20 +41,12 @@ test("the same by keyboard alone", { skip }, async (t) => {
   const served = await serve(t, book);
   const { page } = await owner(t, served);
   await go(page, served, "/night");
-  /** Goes on by Tab until what has the focus matches. */
-  const reach = async (selector) => {
-    for (let step = 0; step < 400; step += 1) {
-      await page.keyboard.press("Tab");
-      if (await page.evaluate((wanted) => document.activeElement?.matches(wanted), selector)) return;
-    }
-    throw new Error(`Tab never reaches ${selector}`);
-  };
-  await reach(LIKELY);
+  await reach(page, LIKELY);
   await page.keyboard.press("Enter");
   await page.waitForURL("**/night/slip/**");
-  await reach('form[action$="/mend"] [name="moisture"]');
+  await reach(page, 'form[action$="/mend"] [name="moisture"]');
   await page.keyboard.type("19.5");
-  await reach('form[action$="/mend"] [name="reason"]');
+  await reach(page, 'form[action$="/mend"] [name="reason"]');
   await page.keyboard.type("the paper says 19.5");
   await page.keyboard.press("Enter");
   await page.waitForURL((url) => !url.pathname.startsWith("/night/slip/"));

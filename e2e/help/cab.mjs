@@ -31,7 +31,7 @@ export async function cab(page, served) {
 /** Opens the Cab in reach of the laptop, until it would open without. */
 export async function ready(page, served) {
   await cab(page, served);
-  await page.evaluate(() => navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller ?? new Promise((done) => navigator.serviceWorker.addEventListener("controllerchange", done, { once: true }))));
+  await until("the service worker is there", () => page.evaluate(() => Boolean(navigator.serviceWorker.controller)));
   await until("the phone knows the farm", () => page.evaluate(() => Boolean(globalThis.cab.snapshot)));
 }
 

@@ -99,3 +99,12 @@ export async function tabbed(page, most = 300) {
   }
   return seen;
 }
+
+/** Goes on by Tab until what has the focus matches. */
+export async function reach(page, selector, most = 400) {
+  for (let step = 0; step < most; step += 1) {
+    await page.keyboard.press("Tab");
+    if (await page.evaluate((wanted) => document.activeElement?.matches(wanted), selector)) return;
+  }
+  throw new Error(`Tab never reaches ${selector}`);
+}

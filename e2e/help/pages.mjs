@@ -77,8 +77,10 @@ export async function go(page, served, path, status = 200) {
   await page.evaluate(() => document.fonts.ready.then(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))));
 }
 
-/** The owner lets somebody in and the code is typed on their phone; `known` pairs a new phone of theirs. */
-export async function pairing(kitchen, page, served, person, { known = false } = {}) {
+/**
+ * The owner lets somebody in and the code is typed on their phone; `known` pairs a new phone of
+ * theirs, `at` is the address that the phone knows. */
+export async function pairing(kitchen, page, served, person, { known = false, at = served.origin } = {}) {
   await go(kitchen.page, served, "/people");
   if (known) {
     await kitchen.page.getByRole("button", { name: `Pair a phone for ${person}` }).click();
@@ -87,7 +89,7 @@ export async function pairing(kitchen, page, served, person, { known = false } =
     await kitchen.page.getByRole("button", { name: "Let them in" }).click();
   }
   const code = (await kitchen.page.locator(".typed").innerText()).trim();
-  await page.goto(`${served.origin}/pair`);
+  await page.goto(`${at}/pair`);
   await page.locator('input[name="code"]').fill(code);
   await page.getByRole("button", { name: "Go on" }).click();
   await page.locator('input[name="device"]').fill(`${person}'s phone`);
