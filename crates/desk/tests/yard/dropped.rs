@@ -18,7 +18,8 @@ fn outbox(sent_ms: i64, entries: &[desk::sync::Written]) -> String {
         serde_json::json!({"stook": "outbox", "device": "cab-1", "name": "cab", "person": "helper", "sent_ms": sent_ms}),
     ];
     lines.extend(entries.iter().map(|one| serde_json::to_value(one).unwrap()));
-    lines.iter().map(|line| format!("{line}\n")).collect()
+    let lines: Vec<String> = lines.iter().map(ToString::to_string).collect();
+    lines.join("\n")
 }
 
 #[test]
