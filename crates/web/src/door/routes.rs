@@ -114,9 +114,10 @@ pub static ROUTES: &[Route] = &[
     post("/entry/{id}/mend", Need::Hands, ENTRIES),
     post("/entry/{id}/strike", Need::Hands, FORM),
     // the owner's desk
-    get("/write", Need::Owner),
-    get("/write/{kind}", Need::Owner),
-    post("/write/{kind}", Need::Owner, ENTRIES),
+    // a helper is held to the kinds of the day by the page itself
+    get("/write", Need::Hands),
+    get("/write/{kind}", Need::Hands),
+    post("/write/{kind}", Need::Hands, ENTRIES),
     get("/start", Need::Owner),
     get("/start/area", Need::Owner),
     get("/start/{step}", Need::Owner),

@@ -32,8 +32,7 @@ function draw() {
   paper.replaceChildren();
   for (let x = 0; x <= -left; x += square) for (const at of [x, -x]) put("path", { class: x === 0 ? "bold" : "fine", d: `M${at} ${top}V${-top}` });
   for (let y = 0; y <= -top; y += square) for (const at of [y, -y]) put("path", { class: y === 0 ? "bold" : "fine", d: `M${left} ${at}H${-left}` });
-  const scale = put("text", { x: left + square / 8, y: -top - square / 8, "font-size": wide / 50 });
-  scale.textContent = t("one square is {0} {1}", square, unit);
+  document.getElementById("sheet-scale").textContent = t("one square is {0} {1}", square, unit);
   const points = here().map(([east, north]) => `${east},${-north}`);
   if (points.length > 1) put(points.length > 2 ? "polygon" : "polyline", { class: "outline", points: points.join(" ") });
   for (const [east, north] of here()) put("circle", { class: "corner", cx: east, cy: -north, r: wide / 150 });
