@@ -8,6 +8,9 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer};
 /// Milliseconds of 1 January 2200, the last moment an entry may name.
 const LAST_MS: i64 = 7_258_118_400_000;
 
+/// The last number that a device may count to; far past any season, and room above it to count on.
+const LAST_SEQ: u32 = 2_000_000_000;
+
 fn number<T: std::str::FromStr>(name: &str, text: &str) -> Result<T, BookError> {
     text.parse()
         .map_err(|_| field(name, text, "a whole number"))
@@ -327,6 +330,13 @@ impl Entry {
     pub fn check(&self) -> Result<(), BookError> {
         if self.seq == 0 {
             return Err(field("seq", "0", "a count from 1"));
+        }
+        if self.seq > LAST_SEQ {
+            return Err(field(
+                "seq",
+                &self.seq.to_string(),
+                "a count up to 2,000,000,000",
+            ));
         }
         check_ms("stamp", self.stamp_ms)?;
         let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_';

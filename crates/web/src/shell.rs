@@ -84,6 +84,20 @@ impl Frame {
         self.look.light.theme().unwrap_or("") == light
     }
 
+    /// Whether the reader works on the farm: owner or helper.
+    pub fn hands(&self) -> bool {
+        self.who
+            .as_ref()
+            .is_some_and(|who| who.role != Role::Reader)
+    }
+
+    /// Whether the reader may look at what fields made: owner or reader.
+    pub fn reads(&self) -> bool {
+        self.who
+            .as_ref()
+            .is_some_and(|who| who.role != Role::Helper)
+    }
+
     /// Whether the reader owns the farm.
     pub fn owner(&self) -> bool {
         self.who.as_ref().is_some_and(|who| who.role == Role::Owner)

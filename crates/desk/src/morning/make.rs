@@ -51,7 +51,8 @@ pub fn morning(farm: &Farm, now_ms: i64) -> Result<Morning, DeskError> {
         now_ms,
         season: year,
         day: day.to_string(),
-        day_of_harvest,
+        // weeks without a load: the harvest is over, and its days are not counted on
+        day_of_harvest: day_of_harvest.filter(|_| recent(farm, year, now_ms)),
         says,
         fields,
         unplanted,
@@ -64,6 +65,18 @@ pub fn morning(farm: &Farm, now_ms: i64) -> Result<Morning, DeskError> {
         haul: None,
         why,
     })
+}
+
+/// Three weeks without a load or ticket is a harvest that is over (a guess).
+const OVER_MS: i64 = 21 * 86_400_000;
+
+fn recent(farm: &Farm, year: u16, now_ms: i64) -> bool {
+    let dumps = farm.dumps.iter().filter(|one| one.says.season == year);
+    let tickets = farm.tickets.iter().filter(|one| one.says.season == year);
+    let mut times = dumps
+        .map(|one| one.happened.at_ms())
+        .chain(tickets.map(|one| one.happened.at_ms()));
+    times.any(|at_ms| at_ms > now_ms - OVER_MS)
 }
 
 /// Which day of harvest a day is: the first slip's is 1.

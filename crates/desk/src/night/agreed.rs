@@ -168,7 +168,11 @@ pub(super) fn contracts(farm: &Farm, year: u16, end_ms: i64) -> Vec<ContractOwed
             let under: Vec<&Weighed> = farm
                 .tickets
                 .iter()
-                .filter(|ticket| ticket.happened.at_ms() < end_ms && ticket.says.crop == says.crop)
+                .filter(|ticket| {
+                    ticket.happened.at_ms() < end_ms
+                        && ticket.says.season == year
+                        && ticket.says.crop == says.crop
+                })
                 .filter(|ticket| match (&ticket.says.contract, &says.number) {
                     (
                         Some(Contract::Sell {
@@ -186,16 +190,17 @@ pub(super) fn contracts(farm: &Farm, year: u16, end_ms: i64) -> Vec<ContractOwed
             } else {
                 Counted::NoNumber
             };
-            let delivered: f64 = under
+            // one count for all: two kinds of bushel do not add
+            let settled: Option<Vec<f64>> = under
                 .iter()
-                .map(|ticket| {
-                    if let Some((_, bushels)) = audit::buyers_bushels(farm, ticket) {
-                        return number(bushels.count);
-                    }
-                    counted = Counted::AsWeighed;
-                    as_weighed(ticket).unwrap_or(0.0)
-                })
-                .sum();
+                .map(|ticket| Some(number(audit::buyers_bushels(farm, ticket)?.1.count)))
+                .collect();
+            let delivered: f64 = if let Some(settled) = settled {
+                settled.iter().sum()
+            } else {
+                counted = Counted::AsWeighed;
+                under.iter().filter_map(|ticket| as_weighed(ticket)).sum()
+            };
             let promised = number(says.buyers_bu);
             ContractOwed {
                 entry: one.id.to_string(),

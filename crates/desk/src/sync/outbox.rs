@@ -69,6 +69,9 @@ enum Line {
     Written(Written),
 }
 
+/// Most lines that may be set aside before the file is refused: a phone writes none such.
+const MOST_ASIDE: usize = 1_000;
+
 /// Whether a text begins as an outbox file does; to tell what was dropped on a page.
 pub fn is_outbox(text: &str) -> bool {
     let first = text.trim_start_matches('\u{feff}').lines().next();
@@ -128,6 +131,12 @@ pub fn outbox_file(text: &str) -> Result<Outbox, DeskError> {
                 "it is neither an entry nor a photograph; the file may have been cut off"
                     .to_owned(),
             )),
+        }
+        // garbage is not read to its end
+        if set_aside.len() > MOST_ASIDE {
+            return Err(refuse(format!(
+                "more than {MOST_ASIDE} of its lines cannot be read; it is no outbox, or it was damaged on the way"
+            )));
         }
     }
     let batches = entries

@@ -48,6 +48,12 @@ pub fn take(
             sender.device
         )));
     }
+    if batch.device.id == book.device().id.as_str() {
+        return Err(DeskError::Refused(
+            "the batch names this computer's own device; a phone sends under its own, pair it again"
+                .to_owned(),
+        ));
+    }
     let now_ms = lent.now_ms();
     let clock_off_ms = now_ms
         .checked_sub(batch.sent_ms)

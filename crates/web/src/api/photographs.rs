@@ -47,7 +47,7 @@ async fn take(
         .run(move |house| {
             if Sha256Key::of(&body) != key {
                 return Err(Refusal::new(
-                    StatusCode::UNPROCESSABLE_ENTITY,
+                    StatusCode::CONFLICT,
                     "the photograph did not arrive whole; it is sent again",
                 ));
             }

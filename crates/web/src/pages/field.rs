@@ -53,6 +53,7 @@ struct Page {
     frame: Frame,
     lede: Markup,
     standfirst: Markup,
+    not_square: Option<String>,
     facts: Vec<Markup>,
     maps: Option<Maps>,
     needs_width: Option<String>,
@@ -394,6 +395,7 @@ async fn field(
             Ok(Page {
                 frame: Frame::new(look, &who, Tab::Winter, sheet.line.field.clone())
                     .dated(text.fill("{0}, season of {1}", &[&sheet.line.field, &sheet.season])),
+                not_square: super::winter::not_square(house, &now, text, sheet.season)?,
                 lede,
                 standfirst,
                 facts: facts(look, &who, &sheet),

@@ -66,6 +66,21 @@ fn says(text: Text, one: &Dropped) -> String {
     }
 }
 
+/// Most reasons that are shown of one file; the others are counted.
+const SHOWN: usize = 20;
+
+fn shown(text: Text, all: &[String]) -> Vec<String> {
+    let mut out: Vec<String> = all
+        .iter()
+        .take(SHOWN)
+        .map(|why| text.say(why).into_owned())
+        .collect();
+    if all.len() > SHOWN {
+        out.push(text.fill("{0} in all; the first {1} are shown", &[&all.len(), &SHOWN]));
+    }
+    out
+}
+
 fn line(text: Text, one: Dropped) -> Line {
     let link = match (one.kind, &one.field) {
         (Kind::Points, Some(field)) => Some(("/winter/field/", super::winter::in_path(field))),
@@ -75,11 +90,7 @@ fn line(text: Text, one: Dropped) -> Line {
     };
     Line {
         says: says(text, &one),
-        set_aside: one
-            .set_aside
-            .iter()
-            .map(|why| text.say(why).into_owned())
-            .collect(),
+        set_aside: shown(text, &one.set_aside),
         file: one.file,
         link,
     }
@@ -122,7 +133,8 @@ async fn take(
         )
     };
     let mut field = String::new();
-    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
+    let mut files: Vec<(String, axum::body::Bytes)> = Vec::new();
+    let mut left: Vec<String> = Vec::new();
     while let Some(part) = sent.next_field().await.map_err(odd)? {
         if part.name() == Some("field") {
             field = part.text().await.map_err(odd)?;
@@ -130,8 +142,13 @@ async fn take(
         }
         let name = part.file_name().unwrap_or("file").to_owned();
         let bytes = part.bytes().await.map_err(odd)?;
-        if !bytes.is_empty() && files.len() < MOST {
-            files.push((name, bytes.to_vec()));
+        if bytes.is_empty() {
+            continue;
+        }
+        if files.len() < MOST {
+            files.push((name, bytes));
+        } else {
+            left.push(name);
         }
     }
     let person = who.person.clone();
@@ -157,6 +174,15 @@ async fn take(
                     },
                 });
             }
+            lines.extend(left.into_iter().map(|file| Line {
+                file,
+                says: text.fill(
+                    "not read: {0} files at once are enough; drop it again",
+                    &[&MOST],
+                ),
+                set_aside: Vec::new(),
+                link: None,
+            }));
             Ok(lines)
         })
         .await?;

@@ -32,6 +32,7 @@ struct Page {
     frame: Frame,
     lede: String,
     standfirst: String,
+    not_square: Option<String>,
     rows: Vec<Row>,
     unit: String,
     per: String,
@@ -148,6 +149,10 @@ async fn winter(
             let axis = reader::axis(mine.iter().filter_map(|line| line.yields).flat_map(|made| [made.low, made.high]));
             let best = mine.iter().find(|line| line.yields.is_some() && line.loads > 0);
             let lede = match best {
+                Some(line) if !who.owns() => text.fill(
+                    "{0} made {1} of {2}.",
+                    &[&line.field, &sentence(text, &made(look, line)), &text.say(&line.crop_name)],
+                ),
                 Some(line) => text.fill(
                     "{0} made {1} of {2}, the most of {3}.",
                     &[&line.field, &sentence(text, &made(look, line)), &text.say(&line.crop_name), &season],
@@ -170,6 +175,7 @@ async fn winter(
                 frame: Frame::new(look, &who, Tab::Winter, text.say("Winter")).dated(text.fill("season of {0}", &[&season])),
                 lede,
                 standfirst: text.say("What came to rest at buyers, in bins or fed, as dry bushels at the crop's base. A range holds 8 times in 10; the doubt of the acres is not in it.").into_owned(),
+                not_square: not_square(house, &now, text, season)?,
                 rows,
                 unit: if look.metric() { text.say("tonnes") } else { text.say("dry bu") }.into_owned(),
                 per: if look.metric() { text.say("t/ha") } else { text.say("bu/ac") }.into_owned(),
@@ -183,6 +189,27 @@ async fn winter(
         })
         .await?;
     page(&view)
+}
+
+/// What stands over figures of a season whose account is not square: the ranges hold for slips that
+/// are right, not for a digit swapped or a ticket lost.
+pub(super) fn not_square(
+    house: &House,
+    now: &crate::Now,
+    text: Text,
+    season: u16,
+) -> Result<Option<String>, Refusal> {
+    /// A clean season alarms 5 times in 100.
+    const LEVEL: f64 = 0.05;
+    let squaring = house.keep(&format!("square {season}"), now, |farm| {
+        Ok(desk::square(&desk::season(farm, season)?, LEVEL)?)
+    })?;
+    Ok((!squaring.squared.square).then(|| {
+        text.fill(
+            "The account of {0} is not square, and {1} slips look wrong: until their paper is looked up, what a field made may be off by far more than its range.",
+            &[&season, &squaring.suspects.len()],
+        )
+    }))
 }
 
 /// A figure as a sentence says it.

@@ -132,6 +132,8 @@ pub(crate) fn view(look: Look, evening: &Evening, one: &Suspicion, money: bool) 
             let of_ten = desk::reader::of_ten(mistake.chance);
             let odds = match of_ten {
                 0 => text.say("under 1 in 10").into_owned(),
+                // nothing here is certain: what was not thought of is always left
+                10 => text.say("over 9 in 10").into_owned(),
                 some => text.fill("{0} in 10", &[&some]),
             };
             let change = figures::grain(

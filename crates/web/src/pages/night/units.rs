@@ -117,7 +117,7 @@ pub(super) fn units(look: Look, evening: &Evening) -> Vec<UnitRow> {
         .units
         .iter()
         .map(|one| {
-            let acres = match (one.acres, one.which_acres) {
+            let mut acres = match (one.acres, one.which_acres) {
                 (Some(acres), Some("cut")) => {
                     text.fill("over {0} cut", &[&figures::acres(look, acres).plain()])
                 }
@@ -127,6 +127,13 @@ pub(super) fn units(look: Look, evening: &Evening) -> Vec<UnitRow> {
                 ),
                 (None, _) => text.say("acres not known").into_owned(),
             };
+            // a yield that leaves loads out is too low, and no acreage mends that
+            if one.unconverted > 0 {
+                acres = text.fill(
+                    "{0} of {1} loads cannot be turned into insurance bushels here: ask the agent",
+                    &[&one.unconverted, &one.loads],
+                );
+            }
             let made = one
                 .bu_per_ac
                 .map(|made| figures::per_acre(look, &one.crop, made));

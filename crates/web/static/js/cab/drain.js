@@ -54,7 +54,8 @@ async function reason(response) {
 /** An answer that blames neither letter nor phone. @param {Response} response */
 function check(response) {
   if (response.status === 401 || response.status === 403) throw new Stop("unpaired");
-  if (response.status >= 500 || [404, 408, 425, 429].includes(response.status)) throw new Stop("silent");
+  // only these say something of the letter itself; all else is the laptop's trouble, and the letter waits
+  if (!response.ok && ![400, 413, 422].includes(response.status)) throw new Stop("silent");
 }
 
 /**
