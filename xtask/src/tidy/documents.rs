@@ -64,7 +64,8 @@ fn links(tree: &Tree, path: &str, text: &str) -> Vec<Finding> {
                 continue;
             };
             let inside = format!("{full}/");
-            if !tree.files.contains_key(&full) && tree.under(&inside).next().is_none() {
+            let there = tree.files.contains_key(&full) || tree.pictures.contains(&full);
+            if !there && tree.under(&inside).next().is_none() {
                 findings.push(Finding::at(
                     path,
                     index + 1,

@@ -1,7 +1,7 @@
 //! The repository's text, read once.
 
 use anyhow::Context as _;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Folders that hold nothing written by us.
@@ -20,6 +20,8 @@ const PASSED_OVER: &[&str] = &[
 pub(super) struct Tree {
     /// Path to text; files that are not UTF-8 are left out.
     pub(super) files: BTreeMap<String, String>,
+    /// Paths of those others: pictures.
+    pub(super) pictures: BTreeSet<String>,
 }
 
 impl Tree {
@@ -47,6 +49,8 @@ impl Tree {
                     .with_context(|| format!("{path} could not be read"))?;
                 if let Ok(text) = String::from_utf8(bytes) {
                     self.files.insert(path, text);
+                } else {
+                    self.pictures.insert(path);
                 }
             }
         }
@@ -61,6 +65,7 @@ impl Tree {
                 .iter()
                 .map(|(path, text)| ((*path).to_owned(), (*text).to_owned()))
                 .collect(),
+            pictures: BTreeSet::new(),
         }
     }
 
