@@ -268,6 +268,33 @@ pub fn unmake(path: &Path) {
     }
 }
 
+/// The entries of an export's `entries.csv`.
+fn exported(path: &Path, bytes: &[u8]) -> Result<Vec<Entry>, DeskError> {
+    let rows = formats::entries_csv::read(bytes, &Entry::COLUMNS)
+        .map_err(|why| DeskError::file(path, why))?;
+    let mut entries = Vec::new();
+    for (index, row) in rows.iter().enumerate() {
+        let fields: Vec<&str> = row.iter().map(String::as_str).collect();
+        let entry = Entry::from_record(&fields).map_err(|why| DeskError::Row {
+            file: path.display().to_string(),
+            row: index as u64 + 2,
+            why: format!("{why}; nothing was imported"),
+        })?;
+        entries.push(entry);
+    }
+    Ok(entries)
+}
+
+/// Reads the entries of an export back into a book, without the files beside them.
+///
+/// # Errors
+/// A text that is not such entries, or a row that typed input could not have made; then no entry
+/// is imported.
+pub fn import_entries(book: &mut Book, file: &str, bytes: &[u8]) -> Result<Merged, DeskError> {
+    let entries = exported(Path::new(file), bytes)?;
+    Ok(book.take_in(&entries)?)
+}
+
 /// Reads an export back into a book; entries that are there already are left as they are.
 ///
 /// # Errors
@@ -281,18 +308,7 @@ pub fn import(book: &mut Book, folder: &Path) -> Result<Merged, DeskError> {
             format!("{why}; expected a folder made by stook book export"),
         )
     })?;
-    let rows = formats::entries_csv::read(&bytes, &Entry::COLUMNS)
-        .map_err(|why| DeskError::file(&path, why))?;
-    let mut entries = Vec::new();
-    for (index, row) in rows.iter().enumerate() {
-        let fields: Vec<&str> = row.iter().map(String::as_str).collect();
-        let entry = Entry::from_record(&fields).map_err(|why| DeskError::Row {
-            file: path.display().to_string(),
-            row: index as u64 + 2,
-            why: format!("{why}; nothing was imported"),
-        })?;
-        entries.push(entry);
-    }
+    let entries = exported(&path, &bytes)?;
     // attachments first: they are keyed by their own bytes, so one without an entry does no harm
     let kept = folder.join(ATTACHMENTS);
     let mut attachments_added = 0;

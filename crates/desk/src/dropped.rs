@@ -25,6 +25,8 @@ pub enum Kind {
     Photograph,
     /// A phone's outbox.
     Outbox,
+    /// The entries of an export.
+    Entries,
 }
 
 /// What became of a file.
@@ -92,7 +94,14 @@ pub fn take_file(
     let columns = head
         .split([',', ';', '\t'])
         .map(|column| column.trim().trim_matches('"').to_owned());
-    if columns.into_iter().any(|column| column == "kind") {
+    let columns: Vec<String> = columns.collect();
+    if columns == book::Entry::COLUMNS {
+        let merged = crate::books::import_entries(book, file, bytes)?;
+        let mut out = one(file, Kind::Entries, false);
+        (out.found, out.kept, out.known) = (merged.read, merged.added, merged.already);
+        return Ok(out);
+    }
+    if columns.iter().any(|column| column == "kind") {
         let mut pen = Pen::new(by.person, None, &farm.zone, clock)?;
         let read = crate::read_sheet(book, farm, &mut pen, file, bytes, false)?;
         return Ok(Dropped {

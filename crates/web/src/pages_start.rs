@@ -482,3 +482,33 @@ async fn lists_and_cards_print_what_the_book_knows_and_no_more() {
     assert_eq!(status, StatusCode::OK, "{json}");
     assert!(json.contains("Willow Bench"));
 }
+
+#[tokio::test]
+async fn files_are_brought_in_and_each_is_told() {
+    let tried = begun().await;
+    let slips = "kind,machine,field,to\ndump,combine,Willow Bench,Gravity 1\ndump,combine,Nowhere,Gravity 1\n";
+    let files = [("slips.csv", slips), ("odd <b>.bin", "nothing known")];
+    let mut body = String::new();
+    for (name, text) in files {
+        use std::fmt::Write as _;
+        let _ = write!(
+            body,
+            "--cut\r\ncontent-disposition: form-data; name=\"files\"; filename=\"{name}\"\r\n\r\n{text}\r\n"
+        );
+    }
+    body.push_str("--cut--\r\n");
+    let request = Request::post("/import")
+        .header("content-type", "multipart/form-data; boundary=cut")
+        .body(Body::from(body))
+        .unwrap();
+    let (status, _, page) = ask(&tried, who(Role::Owner), request).await;
+    assert_eq!(status, StatusCode::OK, "{page}");
+    assert!(page.contains("2 files came."));
+    assert!(
+        page.contains("a sheet of slips: 1 of 2 rows are in the book now"),
+        "{page}"
+    );
+    assert!(page.contains("Nowhere") && page.contains("nothing of it was taken"));
+    assert!(!page.contains("<b>.bin"), "{page}");
+    assert_eq!(tried.house.now().unwrap().farm.dumps.len(), 1);
+}

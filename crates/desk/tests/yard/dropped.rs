@@ -82,3 +82,84 @@ fn points_without_moisture_are_points_all_the_same() {
     assert!(drop(&mut yard, "what.bin", &[0, 159, 146, 150]).is_err());
     assert_eq!(yard.book.entries().unwrap().len(), before);
 }
+
+#[test]
+fn the_entries_of_an_export_are_entries_and_no_sheet_of_slips() {
+    let mut yard = Yard::planted();
+    yard.ticket(
+        "2026-10-06 14:00",
+        "48213",
+        "Gravity 1",
+        "soybean",
+        ("52,220 lb", "17,910 lb"),
+        "13.2%",
+    );
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let exported = desk::books::export(&yard.book, &out).unwrap();
+    let bytes = std::fs::read(out.join("entries.csv")).unwrap();
+    let mut other = Yard::planted();
+    let before = other.farm().tickets.len();
+    let done = drop(&mut other, "entries.csv", &bytes).unwrap();
+    assert_eq!(
+        (done.kind, done.found),
+        (Kind::Entries, exported.entries),
+        "{done:?}"
+    );
+    assert_eq!(done.found, done.kept + done.known);
+    assert!(done.set_aside.is_empty() && other.farm().tickets.len() == before + 1);
+    let again = drop(&mut other, "entries.csv", &bytes).unwrap();
+    assert_eq!((again.kept, again.known), (0, exported.entries));
+    // one row that is none, and nothing of it is taken
+    let mut third = Yard::planted();
+    let broken = [bytes.as_slice(), b"no,entry\n"].concat();
+    assert!(drop(&mut third, "entries.csv", &broken).is_err());
+    assert_eq!(third.farm().tickets.len(), before);
+}
+
+#[test]
+fn outlines_become_fields_and_a_known_field_gets_its_outline() {
+    let mut yard = Yard::planted();
+    let square = |name: &str, west: f64| {
+        format!(
+            r#"{{"type":"Feature","properties":{{"name":"{name}"}},"geometry":{{"type":"Polygon","coordinates":[[[{west},43.995],[{east},43.995],[{east},44.005],[{west},44.005],[{west},43.995]]]}}}}"#,
+            east = west + 0.01
+        )
+    };
+    let known = yard.farm().fields.keys().next().unwrap().to_string();
+    let point = r#"{"type":"Feature","properties":{"name":"Well"},"geometry":{"type":"Point","coordinates":[1,2]}}"#;
+    let text = format!(
+        r#"{{"type":"FeatureCollection","features":[{},{},{point}]}}"#,
+        square("Far Corner", -93.98),
+        square(&known, -93.95)
+    );
+    let fields = yard.farm().fields.len();
+    let done = drop(&mut yard, "fields.geojson", text.as_bytes()).unwrap();
+    assert_eq!(
+        (done.kind, done.found, done.kept, done.set_aside.len()),
+        (Kind::Outlines, 3, 2, 1),
+        "{done:?}"
+    );
+    let farm = yard.farm();
+    assert_eq!(farm.fields.len(), fields + 1);
+    let known = farm.field(&known).unwrap();
+    assert!(farm.fields[&known].says.boundary.is_some());
+}
+
+#[test]
+fn what_is_none_of_these_changes_nothing() {
+    let mut yard = Yard::planted();
+    let before = yard.book.length().unwrap();
+    let odd: [&[u8]; 6] = [
+        b"",
+        b"\0\xff\xfe\x01",
+        b"{\"type\":\"FeatureCollection\",\"features\":[]}",
+        b"kind,at\nnonsense,yesterday\n",
+        b"a,b,c\n1,2,3\n",
+        b"PK\x03\x04 a folder of something",
+    ];
+    for bytes in odd {
+        assert!(drop(&mut yard, "odd", bytes).is_err(), "{bytes:?}");
+    }
+    assert_eq!(yard.book.length().unwrap(), before);
+}

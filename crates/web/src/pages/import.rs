@@ -59,6 +59,10 @@ fn says(text: Text, one: &Dropped) -> String {
         Kind::Photograph => text
             .say("a photograph, kept as a ticket to be typed at Night")
             .into_owned(),
+        Kind::Entries => text.fill(
+            "entries of an export: {0} of {1} are in the book now, {2} were there already",
+            &numbers,
+        ),
         Kind::Outbox => text.fill(
             "a phone's outbox: {0} of {1} entries are in the book now, {2} were there already",
             &numbers,
@@ -85,6 +89,7 @@ fn line(text: Text, one: Dropped) -> Line {
     let link = match (one.kind, &one.field) {
         (Kind::Points, Some(field)) => Some(("/winter/field/", super::winter::in_path(field))),
         (Kind::Photograph | Kind::Outbox | Kind::Slips, _) => Some(("/night", String::new())),
+        (Kind::Entries, _) => Some(("/entries", String::new())),
         (Kind::Outlines, _) => Some(("/start/fields", String::new())),
         (Kind::Points, None) => None,
     };
