@@ -40,7 +40,13 @@ async fn show(State(house): State<House>, look: Look, who: Who) -> Result<Respon
             let text = look.text;
             let now = house.now()?;
             let farm = &now.farm;
-            let season = year(house, farm)?;
+            let this_year = year(house, farm)?;
+            let planted_in = |season| farm.plantings.iter().any(|one| one.says.season == season);
+            // before anything is planted this year, the season that the book knows last
+            let season = match farm.latest_season() {
+                Some(last) if !planted_in(this_year) => last,
+                _ => this_year,
+            };
             let mut planted: BTreeMap<(&Name, &Name), BTreeSet<&Name>> = BTreeMap::new();
             for one in farm
                 .plantings
