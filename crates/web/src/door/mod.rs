@@ -9,7 +9,7 @@
 //!
 //! | threat | answer |
 //! | --- | --- |
-//! | a stranger on the network | a session on every request ([`guard`]), HTTPS ([`tls`]) |
+//! | a stranger on the network | a session on every request ([`mod@guard`]), HTTPS ([`tls`]) |
 //! | somebody who listens or changes what is sent | HTTPS by the farm's authority ([`authority`]) |
 //! | a stolen key of that authority | its names are constrained to the farm's |
 //! | a web page that makes its name mean 127.0.0.1 | the allowed hosts ([`hosts`]) |

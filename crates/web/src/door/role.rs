@@ -65,7 +65,7 @@ pub enum Need {
     Owner,
 }
 
-/// The person and device behind a request, put into its extensions by [`super::guard`].
+/// The person and device behind a request, put into its extensions by [`mod@super::guard`].
 ///
 /// A handler takes it as an argument (`who: Who`); on a route that [`Need::Anyone`] may call there
 /// is none, and `Option<Who>` says so.

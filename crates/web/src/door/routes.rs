@@ -1,6 +1,6 @@
 //! The one table of routes: method, path, who may call it, how large its body may be.
 //!
-//! [`super::guard`] looks every request up here by the pattern that the router matched. A route that
+//! [`mod@super::guard`] looks every request up here by the pattern that the router matched. A route that
 //! is not in the table is refused whoever asks, so that a page that somebody adds and forgets to
 //! think about is closed, not open. Add the line here together with the route.
 
