@@ -17,9 +17,7 @@ use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
 /// What a client asks for when it reads.
-const READS: &[&str] = &[
-    "/morning", "/night", "/winter", "/entries", "/cab", "/api/cab",
-];
+const READS: &[&str] = &["/morning", "/night", "/entries", "/cab", "/api/cab"];
 
 /// What one client did and saw.
 #[derive(Debug, Default)]
