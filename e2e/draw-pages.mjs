@@ -11,6 +11,9 @@ const [folder, ...names] = process.argv.slice(2);
 if (!folder) throw new Error("which folder? node draw-pages.mjs FOLDER [NAME...]");
 fs.mkdirSync(folder, { recursive: true });
 
+/** The evening of the demo farm's last day of cutting. */
+const EVENING = "2025-10-14 17:30";
+
 /** What a test would end, ended when we are done. */
 const ends = [];
 const t = { after: (end) => ends.unshift(end) };
@@ -18,7 +21,7 @@ const chosen = PAGES.filter((page) => names.length === 0 || names.includes(page.
 let bytes = 0;
 try {
   for (const [width, look] of [[1280, { viewport: { width: 1280, height: 800 } }], [360, { ...PHONE, deviceScaleFactor: 1 }]]) {
-    const served = await serve(t, demoBook({ mended: false }));
+    const served = await serve(t, demoBook({ mended: false }), { args: ["--clock", EVENING] });
     const { context, page } = await owner(t, served, { look });
     for (const one of chosen) {
       if (width === 1280 && one.cab) continue; // it is never on the laptop
