@@ -22,7 +22,7 @@ let bytes = 0;
 try {
   for (const [width, look] of [[1280, { viewport: { width: 1280, height: 800 } }], [360, { ...PHONE, deviceScaleFactor: 1 }]]) {
     const served = await serve(t, demoBook({ mended: false }), { args: ["--clock", EVENING] });
-    const { context, page } = await owner(t, served, { look });
+    const { context, page } = await owner(t, served, { look, behind: Date.now() - Date.parse(`${EVENING}-05:00`) });
     for (const one of chosen) {
       if (width === 1280 && one.cab) continue; // it is never on the laptop
       for (const name of LIGHTS) {
