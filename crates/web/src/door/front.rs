@@ -68,10 +68,15 @@ fn take(address: SocketAddr) -> Result<(TcpListener, SocketAddr), DoorError> {
     Ok((listener, address))
 }
 
-/// One socket for each address.
-fn taken(addresses: &[IpAddr], port: u16) -> Result<Vec<(TcpListener, SocketAddr)>, DoorError> {
-    let each = addresses.iter().map(|ip| take((*ip, port).into()));
-    each.collect()
+/// One socket for each address, all on one port; for 0, one that is free on the first address.
+fn taken(addresses: &[IpAddr], mut port: u16) -> Result<Vec<(TcpListener, SocketAddr)>, DoorError> {
+    let mut sockets = Vec::with_capacity(addresses.len());
+    for ip in addresses {
+        let (listener, address) = take((*ip, port).into())?;
+        port = address.port();
+        sockets.push((listener, address));
+    }
+    Ok(sockets)
 }
 
 /// The port beside another; 0 stays "any".
@@ -99,9 +104,9 @@ pub fn open(book: &Book, settings: &Settings, now_ms: i64) -> Result<(Door, Fron
     if settings.lan {
         let called = called(settings)?;
         // the sockets first: no authority is made for an address that is not this computer's
-        let secure = taken(&called.addresses, beside(address.port(), 1))?;
+        let secure = taken(&called.addresses, beside(settings.port, 1))?;
         let handed = match settings.certificate {
-            None => taken(&called.addresses, beside(address.port(), 2))?,
+            None => taken(&called.addresses, beside(settings.port, 2))?,
             Some(_) => Vec::new(),
         };
         let state = access.folder().unwrap_or(&settings.state).to_owned();
