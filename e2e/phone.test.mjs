@@ -112,7 +112,8 @@ test("two phones in turn, one a day behind, and everything sent twice", { skip }
   for (const letter of sent) {
     for (const on of [one, two]) {
       const answer = await on.page.evaluate((body) => fetch("/api/entries", { method: "POST", headers: { "content-type": "application/json" }, body }).then(async (said) => [said.status, await said.text()]), letter);
-      if (answer[0] === 200) assert.ok(JSON.parse(answer[1]).results.every((result) => result.state === "known"), answer[1]);
+      assert.equal(answer[0], 200, answer[1]);
+      assert.ok(JSON.parse(answer[1]).results.every((result) => result.state === "known"), answer[1]);
     }
   }
   assert.ok(sent.size >= 4);
