@@ -42,6 +42,25 @@ impl Ranged {
         (self.high - self.low) / 2.0
     }
 
+    /// A sum whose parts err apart from each other: half widths add in squares.
+    ///
+    /// ```
+    /// let part = desk::Ranged::of(10.0, 3.0);
+    /// let sum = desk::Ranged::together(20.0, [part, desk::Ranged::of(10.0, 4.0)].into_iter());
+    /// assert!((sum.half_width() - desk::Ranged::half(5.0)).abs() < 1e-9);
+    /// ```
+    pub fn together(sum: f64, parts: impl Iterator<Item = Self>) -> Self {
+        let half = parts
+            .map(|part| part.half_width().powi(2))
+            .sum::<f64>()
+            .sqrt();
+        Self {
+            value: sum,
+            low: sum - half,
+            high: sum + half,
+        }
+    }
+
     /// Half the width, where the range reaches as far below the figure as above; else its two ends say it.
     pub fn even(self) -> Option<f64> {
         let (below, above) = (self.value - self.low, self.high - self.value);

@@ -12,9 +12,6 @@ use book::kinds::{AcresSource, FilePurpose, Name, Planting};
 use quantity::{DryMass, MassUnit};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The level at which a clean season alarms: 5 in 100.
-const LEVEL: f64 = 0.05;
-
 /// One season, posted, with the standard error of each slip's dry matter.
 struct Posted {
     season: Season,
@@ -25,7 +22,7 @@ struct Posted {
 
 fn posted(farm: &Farm, year: u16) -> Result<Posted, DeskError> {
     let season = crate::season(farm, year)?;
-    let squaring = square(&season, LEVEL)?;
+    let squaring = square(&season, crate::LEVEL)?;
     let lb_per_kg = MassUnit::Kg.per() as f64 / MassUnit::Lb.per() as f64;
     let sd_lb = squaring
         .squared

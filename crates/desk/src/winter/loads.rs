@@ -233,8 +233,7 @@ pub(super) fn against_scale(
                 .filter_map(|tank| Some(tank.says.number.as_ref()?.to_string()))
                 .collect(),
             monitor_lb: monitor.lb(),
-            scale_lb: scale.lb(),
-            scale_half_lb: Ranged::half(sd),
+            scale_lb: Ranged::of(scale.lb(), sd),
             moisture_pct: moisture,
             over_percent: (monitor.lb() / scale.lb() - 1.0) * 100.0,
             all_this_field: one.tanks.iter().all(|tank| tank.says.field == *field),
@@ -243,7 +242,7 @@ pub(super) fn against_scale(
     let together = (out.len() > 1).then(|| {
         let (monitor, scale): (f64, f64) = (
             out.iter().map(|one| one.monitor_lb).sum(),
-            out.iter().map(|one| one.scale_lb).sum(),
+            out.iter().map(|one| one.scale_lb.value).sum(),
         );
         AgainstScale {
             ticket: None,
@@ -253,12 +252,7 @@ pub(super) fn against_scale(
             dumps: out.iter().map(|one| one.dumps).sum(),
             numbers: Vec::new(),
             monitor_lb: monitor,
-            scale_lb: scale,
-            scale_half_lb: out
-                .iter()
-                .map(|one| one.scale_half_lb.powi(2))
-                .sum::<f64>()
-                .sqrt(),
+            scale_lb: Ranged::together(scale, out.iter().map(|one| one.scale_lb)),
             moisture_pct: None,
             over_percent: (monitor / scale - 1.0) * 100.0,
             all_this_field: out.iter().all(|one| one.all_this_field),

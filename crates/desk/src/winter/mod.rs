@@ -155,9 +155,7 @@ pub struct AgainstScale {
     /// The monitor, wet lb.
     pub monitor_lb: f64,
     /// The scale, wet lb.
-    pub scale_lb: f64,
-    /// Its 8-in-10 half range, lb.
-    pub scale_half_lb: f64,
+    pub scale_lb: Ranged,
     /// Moisture on the ticket, per cent.
     pub moisture_pct: Option<f64>,
     /// Monitor over scale, less one, per cent.

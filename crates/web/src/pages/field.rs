@@ -103,6 +103,7 @@ fn cells(
     now: &Now,
     sheet: &FieldSheet,
     swath: Option<&str>,
+    look: Look,
 ) -> Result<Option<Arc<LiveMap>>, Refusal> {
     let Some(file) = sheet.points.first() else {
         return Ok(None);
@@ -111,9 +112,10 @@ fn cells(
         .map(str::to_owned)
         .or_else(|| desk::winter::swath(&now.farm, &sheet.line.field, sheet.season));
     let key = format!(
-        "cells {} {} {}",
+        "cells {} {} {} {}",
         file.sha256,
         sheet.line.crop,
+        look.metric(),
         known.as_deref().unwrap_or("")
     );
     let map = house.keep(&key, now, |_| {
@@ -127,7 +129,11 @@ fn cells(
             outline: sheet.outline.clone(),
         };
         let cells = desk::winter::cells(&bytes, &file.name, &asked)?;
-        Ok(desk::winter::live(cells, sheet.outline.as_deref()))
+        Ok(desk::winter::live(
+            cells,
+            sheet.outline.as_deref(),
+            look.system(),
+        ))
     })?;
     Ok(Some(map))
 }
@@ -136,8 +142,12 @@ fn maps(look: Look, sheet: &FieldSheet, map: &LiveMap, query: &str) -> Maps {
     let text = look.text;
     let crop = super::night::says::begins(&text.say(&sheet.line.crop_name));
     let says = text.fill(
-        "{0} as the monitor read it, bushels an acre, cells of {1} m.",
-        &[&crop, &figures::number(map.cells.cell_m, 0)],
+        "{0} as the monitor read it, {1}, cells of {2} m.",
+        &[
+            &crop,
+            &text.say(map.unit),
+            &figures::number(map.cells.cell_m, 0),
+        ],
     );
     let doubt_says = text
         .say("Where it is less sure: larger dots, by the points of each cell alone.")
@@ -229,16 +239,7 @@ fn facts(look: Look, who: &Who, sheet: &FieldSheet) -> Vec<Markup> {
 
 fn against(look: Look, zone: &str, sheet: &FieldSheet) -> Vec<Against> {
     let text = look.text;
-    let pounds = |one: &desk::winter::AgainstScale| {
-        figures::pounds(
-            look,
-            desk::Ranged {
-                value: one.scale_lb,
-                low: one.scale_lb - one.scale_half_lb,
-                high: one.scale_lb + one.scale_half_lb,
-            },
-        )
-    };
+    let pounds = |one: &desk::winter::AgainstScale| figures::pounds(look, one.scale_lb);
     let over = |percent: f64| {
         let sign = if percent > 0.0 { "+" } else { "" };
         format!("{sign}{}", figures::number(percent, 1))
@@ -388,6 +389,7 @@ async fn field(
                 &now,
                 &sheet,
                 asked.swath.as_deref().filter(|swath| !swath.is_empty()),
+                look,
             ) {
                 Ok(map) => (map, None),
                 Err(why) => (None, Some(text.say(&why.sentence).into_owned())),
@@ -454,6 +456,7 @@ struct Live {
 
 async fn live(
     State(house): State<House>,
+    look: Look,
     who: Who,
     Path(name): Path<String>,
     Query(asked): Query<Asked>,
@@ -467,6 +470,7 @@ async fn live(
                 &now,
                 &sheet,
                 asked.swath.as_deref().filter(|swath| !swath.is_empty()),
+                look,
             )?
             .ok_or_else(|| Refusal::not_found("a file of points of this field"))?;
             Ok(Json(Live {

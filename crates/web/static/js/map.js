@@ -61,12 +61,12 @@ function show(data) {
     here = i;
     for (const pair of rings) for (const ring of pair) ring.setLatLng(middle(i));
     const half = data.half[i];
-    const value = cells.mean[i].toFixed(0);
-    const unit = cells.unit === "wet_lb_per_ac" ? t("lb/ac wet") : t("bu/ac");
+    const value = cells.mean[i].toFixed(data.places);
+    const unit = t(data.unit);
     said.textContent =
       half === null
         ? t("At the ring: {0} {1} by one point alone. Arrow keys move it.", value, unit)
-        : t("At the ring: {0} {1} ±{2} by {3} points. Arrow keys move it.", value, unit, half.toFixed(0), cells.n[i]);
+        : t("At the ring: {0} {1} ±{2} by {3} points. Arrow keys move it.", value, unit, half.toFixed(data.places), cells.n[i]);
   };
   const find = (latlng) => {
     const column = cells.lon_edges.findIndex((edge) => edge > latlng.lng) - 1;
