@@ -57,13 +57,6 @@ pub struct By<'a> {
     pub field: Option<&'a str>,
 }
 
-/// Whether bytes begin as a JPEG, PNG or WebP picture does.
-fn picture(bytes: &[u8]) -> bool {
-    bytes.starts_with(b"\xff\xd8\xff")
-        || bytes.starts_with(b"\x89PNG\r\n\x1a\n")
-        || (bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP"))
-}
-
 /// Takes a file into the book. What cannot be used is said and set aside; nothing is half written.
 ///
 /// # Errors
@@ -76,7 +69,7 @@ pub fn take_file(
     bytes: &[u8],
     clock: &mut dyn Clock,
 ) -> Result<Dropped, DeskError> {
-    if picture(bytes) {
+    if sync::picture_type(bytes).is_some() {
         return photograph(book, farm, by, file, bytes, clock);
     }
     let text = std::str::from_utf8(bytes).map_err(|_| unknown(file))?;

@@ -63,7 +63,7 @@ pub use pen::{Clock, Pen, happened};
 pub use ranged::Ranged;
 pub use season::{Season, crop_id, season, standing_place};
 pub use sheet::{SheetRead, read_sheet};
-pub use square::{Squaring, SuspectSlip, square};
+pub use square::{LEVEL, Squaring, SuspectSlip, square};
 pub use tanks::{TanksRead, tanks};
 pub use why::Why;
 

@@ -46,6 +46,9 @@ pub struct SuspectSlip {
     pub se_dry_lb: f64,
 }
 
+/// The level at which every face asks: a clean season alarms 5 times in 100.
+pub const LEVEL: f64 = 0.05;
+
 /// Squares a season of the book.
 ///
 /// # Errors

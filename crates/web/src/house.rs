@@ -1,9 +1,10 @@
 //! What every page shares: the book behind one lock, the farm as last read, the clock.
 
 use crate::Refusal;
-use crate::door::Door;
+use crate::door::{Door, Who};
 use book::Book;
-use desk::{Clock, Farm};
+use desk::written::Figures;
+use desk::{Clock, Farm, Pen};
 use std::any::Any;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -188,5 +189,25 @@ impl House {
         tokio::task::spawn_blocking(move || work(&house))
             .await
             .map_err(|_| Refusal::broken())?
+    }
+
+    /// Writes one entry of figures, signed by who asks.
+    ///
+    /// # Errors
+    /// What the desk says of a figure.
+    pub(crate) async fn write(
+        &self,
+        who: Who,
+        kind: &'static str,
+        figures: Figures,
+    ) -> Result<(), Refusal> {
+        self.run(move |house| {
+            house.with_book(|book, now, clock| {
+                let mut pen = Pen::new(&who.person, None, &now.farm.zone, clock)?;
+                desk::write(book, &now.farm, &mut pen, kind, &figures)?;
+                Ok(())
+            })
+        })
+        .await
     }
 }

@@ -64,21 +64,7 @@ impl fmt::Display for Markup {
 }
 impl HtmlSafe for Markup {}
 
-/// Escapes text for HTML and for attributes in double quotes.
-pub(crate) fn escape(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            c => out.push(c),
-        }
-    }
-    out
-}
+pub(crate) use draw::escape;
 
 /// Speaks one language.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -100,7 +100,7 @@ pub fn run(folder: &Path, seed: u64) -> Result<Demo, DeskError> {
     let named = entered.settled(&farm);
     let open = open_questions(&now);
     let standing = Farm::read(&book)?;
-    let night = night(&standing, &season(&standing, year)?, None, 0.05)?;
+    let night = night(&standing, &season(&standing, year)?, None, crate::LEVEL)?;
     Ok(Demo {
         seed,
         book: path.display().to_string(),
@@ -118,7 +118,7 @@ pub fn run(folder: &Path, seed: u64) -> Result<Demo, DeskError> {
 
 fn squared(book: &Book, year: u16) -> Result<Squaring, DeskError> {
     let farm = Farm::read(book)?;
-    square(&season(&farm, year)?, 0.05)
+    square(&season(&farm, year)?, crate::LEVEL)
 }
 
 fn open_questions(squaring: &Squaring) -> Vec<String> {

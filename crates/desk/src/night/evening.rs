@@ -23,9 +23,6 @@ use facts::Act;
 use quantity::Money;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The level at which a clean season alarms: 5 in 100.
-const LEVEL: f64 = 0.05;
-
 /// The evening of a harvest day (`2026-10-06`; that of `now_ms` if none is given). The account is that
 /// of the day's season, squared with everything written so far; balances are as of the day's end.
 ///
@@ -46,7 +43,7 @@ pub fn evening(farm: &Farm, now_ms: i64, day: Option<&str>) -> Result<Evening, D
     let end_ms = ends_ms.min((now_ms + CLOCK_OFF_MS).max(begins_ms + 1));
     let seen_ms = now_ms.min(ends_ms);
     let season = crate::season(farm, year)?;
-    let squaring = square(&season, LEVEL)?;
+    let squaring = square(&season, crate::LEVEL)?;
     let ledger = post(&season);
     let crops = accounts(&season, &ledger, &squaring, end_ms);
     let suspects = suspicions(farm, &season, &squaring);

@@ -7,7 +7,8 @@ mod take;
 
 pub(crate) use clock::read as clock_note;
 pub use outbox::{
-    MOST_BYTES, MOST_PHOTOGRAPH_BYTES, Outbox, PHOTOGRAPH_TYPES, Photograph, is_outbox, outbox_file,
+    MOST_BYTES, MOST_PHOTOGRAPH_BYTES, Outbox, PHOTOGRAPH_TYPES, Photograph, is_outbox,
+    outbox_file, picture_type,
 };
 pub use take::take;
 

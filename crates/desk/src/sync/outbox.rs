@@ -13,6 +13,20 @@ pub const MOST_PHOTOGRAPH_BYTES: usize = 6 << 20;
 /// The kinds of photograph that are taken.
 pub const PHOTOGRAPH_TYPES: [&str; 3] = ["image/jpeg", "image/png", "image/webp"];
 
+/// What a picture's own first bytes say it is: JPEG, PNG or WebP; nothing else is kept or shown, so
+/// that no page of somebody's making is ever given out as a photograph.
+pub fn picture_type(bytes: &[u8]) -> Option<&'static str> {
+    if bytes.starts_with(b"\xff\xd8\xff") {
+        Some("image/jpeg")
+    } else if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
+        Some("image/png")
+    } else if bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP") {
+        Some("image/webp")
+    } else {
+        None
+    }
+}
+
 /// What an outbox file holds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outbox {
@@ -180,4 +194,20 @@ fn photograph(picture: Picture) -> Result<Photograph, String> {
         media_type: picture.media_type,
         bytes,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::picture_type;
+
+    #[test]
+    fn only_pictures_are_pictures() {
+        assert_eq!(picture_type(b"\xff\xd8\xff\xe0rest"), Some("image/jpeg"));
+        assert_eq!(picture_type(b"RIFF\x10\0\0\0WEBPVP8 "), Some("image/webp"));
+        assert_eq!(
+            picture_type(b"<svg xmlns=\"http://www.w3.org/2000/svg\">"),
+            None
+        );
+        assert_eq!(picture_type(b"RIFF"), None);
+    }
 }

@@ -9,21 +9,7 @@ use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, put};
 use book::Sha256Key;
-use desk::sync::MOST_PHOTOGRAPH_BYTES;
-
-/// What a picture's own first bytes say it is: JPEG, PNG or WebP; nothing else is kept or shown, so
-/// that no page of somebody's making is ever given from here.
-pub(crate) fn picture(bytes: &[u8]) -> Option<&'static str> {
-    if bytes.starts_with(b"\xff\xd8\xff") {
-        Some("image/jpeg")
-    } else if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
-        Some("image/png")
-    } else if bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"WEBP") {
-        Some("image/webp")
-    } else {
-        None
-    }
-}
+use desk::sync::{MOST_PHOTOGRAPH_BYTES, picture_type};
 
 async fn take(
     State(house): State<House>,
@@ -38,7 +24,7 @@ async fn take(
             "the photograph is larger than 6 MB; take it again smaller",
         ));
     }
-    if picture(&body).is_none() {
+    if picture_type(&body).is_none() {
         return Err(odd(
             "the photograph is not a JPEG, PNG or WebP picture; take it again",
         ));
@@ -66,7 +52,7 @@ async fn give(State(house): State<House>, Path(name): Path<String>) -> Result<Re
         .run(move |house| house.with_book(|book, _, _| Ok(book.attachment(key)?)))
         .await?
         .ok_or_else(missing)?;
-    let kind = picture(&bytes).ok_or_else(missing)?;
+    let kind = picture_type(&bytes).ok_or_else(missing)?;
     let tag = HeaderValue::from_str(&format!("\"{name}\"")).map_err(|_| missing())?;
     let mut response = bytes.into_response();
     let headers = response.headers_mut();
@@ -84,17 +70,4 @@ pub(super) fn routes() -> Router<House> {
     Router::new()
         .route("/api/photographs/{sha256}", put(take))
         .route("/photographs/{sha256}", get(give))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::picture;
-
-    #[test]
-    fn only_pictures_are_pictures() {
-        assert_eq!(picture(b"\xff\xd8\xff\xe0rest"), Some("image/jpeg"));
-        assert_eq!(picture(b"RIFF\x10\0\0\0WEBPVP8 "), Some("image/webp"));
-        assert_eq!(picture(b"<svg xmlns=\"http://www.w3.org/2000/svg\">"), None);
-        assert_eq!(picture(b"RIFF"), None);
-    }
 }

@@ -8,9 +8,6 @@ use axum::{Json, Router};
 use serde::Deserialize;
 use serde_json::Value;
 
-/// The level at which an account alarms: five clean seasons in a hundred.
-const LEVEL: f64 = 0.05;
-
 #[derive(Deserialize)]
 struct Asked {
     season: Option<u16>,
@@ -62,7 +59,7 @@ async fn square(
                 return Err(Refusal::not_found("a season with a slip"));
             };
             let squaring = house.keep(&format!("square {year}"), &now, |farm| {
-                Ok(desk::square(&desk::season(farm, year)?, LEVEL)?)
+                Ok(desk::square(&desk::season(farm, year)?, desk::LEVEL)?)
             })?;
             json(&*squaring)
         })

@@ -10,7 +10,6 @@ use axum::extract::{Form, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
-use desk::Pen;
 use desk::written::Figures;
 use serde::Deserialize;
 
@@ -106,18 +105,10 @@ async fn kept(
     who: Who,
     Form(kept): Form<Kept>,
 ) -> Result<Response, Refusal> {
-    house
-        .run(move |house| {
-            house.with_book(|book, now, clock| {
-                let mut figures = Figures::default();
-                figures.add("to", kept.to);
-                figures.add("entries", kept.entries);
-                let mut pen = Pen::new(&who.person, None, &now.farm.zone, clock)?;
-                desk::write(book, &now.farm, &mut pen, "copied", &figures)?;
-                Ok(())
-            })
-        })
-        .await?;
+    let mut figures = Figures::default();
+    figures.add("to", kept.to);
+    figures.add("entries", kept.entries);
+    house.write(who, "copied", figures).await?;
     Ok(Redirect::to("/copy").into_response())
 }
 

@@ -64,24 +64,6 @@ struct New {
     often: String,
 }
 
-/// Writes one entry of figures, signed by who asks.
-async fn write(
-    house: &House,
-    who: Who,
-    kind: &'static str,
-    figures: Figures,
-) -> Result<(), Refusal> {
-    house
-        .run(move |house| {
-            house.with_book(|book, now, clock| {
-                let mut pen = Pen::new(&who.person, None, &now.farm.zone, clock)?;
-                desk::write(book, &now.farm, &mut pen, kind, &figures)?;
-                Ok(())
-            })
-        })
-        .await
-}
-
 async fn add(
     State(house): State<House>,
     who: Who,
@@ -98,7 +80,7 @@ async fn add(
         },
     );
     figures.add("often", new.often);
-    write(&house, who, "ready", figures).await?;
+    house.write(who, "ready", figures).await?;
     Ok(Redirect::to("/ready").into_response())
 }
 
@@ -116,7 +98,7 @@ async fn tick(
     let mut figures = Figures::default();
     figures.add("item", tick.item);
     figures.add("day", tick.day);
-    write(&house, who, "ticked", figures).await?;
+    house.write(who, "ticked", figures).await?;
     Ok(Redirect::to("/morning").into_response())
 }
 

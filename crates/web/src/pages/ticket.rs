@@ -29,36 +29,12 @@ async fn ticket(
             address.push('&');
             address.push_str(what);
             address.push('=');
-            address.push_str(&encoded(name.as_str()));
+            address.push_str(&super::winter::in_path(name.as_str()));
         }
     }
     Ok(Redirect::to(&address).into_response())
 }
 
-/// Text as an address carries it (RFC 3986: all but unreserved letters as %XX).
-fn encoded(text: &str) -> String {
-    use std::fmt::Write as _;
-    let mut out = String::with_capacity(text.len());
-    for byte in text.bytes() {
-        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
-            out.push(char::from(byte));
-        } else {
-            let _ = write!(out, "%{byte:02X}");
-        }
-    }
-    out
-}
-
 pub(super) fn routes() -> Router<House> {
     Router::new().route("/night/ticket/{sha256}", get(ticket))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::encoded;
-
-    #[test]
-    fn a_name_survives_an_address() {
-        assert_eq!(encoded("Red wagon & co"), "Red%20wagon%20%26%20co");
-    }
 }

@@ -199,10 +199,8 @@ pub(super) fn not_square(
     text: Text,
     season: u16,
 ) -> Result<Option<String>, Refusal> {
-    /// A clean season alarms 5 times in 100.
-    const LEVEL: f64 = 0.05;
     let squaring = house.keep(&format!("square {season}"), now, |farm| {
-        Ok(desk::square(&desk::season(farm, season)?, LEVEL)?)
+        Ok(desk::square(&desk::season(farm, season)?, desk::LEVEL)?)
     })?;
     Ok((!squaring.squared.square).then(|| {
         text.fill(
@@ -223,4 +221,14 @@ pub(super) fn sentence(text: Text, set: &Set) -> String {
 
 pub(super) fn routes() -> Router<House> {
     Router::new().route("/winter", get(winter))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::in_path;
+
+    #[test]
+    fn a_name_survives_an_address() {
+        assert_eq!(in_path("Red wagon & co"), "Red%20wagon%20%26%20co");
+    }
 }

@@ -45,14 +45,11 @@ pub(super) struct View {
     pub(super) shares: Vec<Share>,
 }
 
-/// The level at which an account alarms: five clean seasons in a hundred.
-const LEVEL: f64 = 0.05;
-
 pub(super) fn view(house: &House, now: &Now, look: Look, year: u16) -> Result<View, Refusal> {
     let text = look.text;
     let night = house.keep(&format!("whole {year}"), now, |farm| {
         let season = desk::season(farm, year)?;
-        Ok(desk::night::night(farm, &season, None, LEVEL)?)
+        Ok(desk::night::night(farm, &season, None, desk::LEVEL)?)
     })?;
     let crop = |key: &str| {
         let name = key.parse::<facts::Crop>().map(facts::Crop::name);
