@@ -1,0 +1,1 @@
+//! What an hour and an acre of the machine cost: repair, fuel, depreciation.

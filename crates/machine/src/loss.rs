@@ -1,0 +1,1 @@
+//! Loss from counts: standing, head and machine, each with its doubt.

@@ -1,0 +1,1 @@
+//! The speed of least cost per acre on fixed acres.

@@ -1,0 +1,1 @@
+//! How often and how long the machine stands, what that costs, which spares pay.

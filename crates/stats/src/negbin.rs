@@ -1,0 +1,1 @@
+//! Negative binomial regression: counts that scatter more than chance alone would have it.
