@@ -13,8 +13,11 @@
 pub mod capacity;
 pub mod change;
 pub mod cost;
+mod error;
 pub mod frame;
 pub mod loss;
 pub mod speed;
 pub mod stops;
 pub mod tires;
+
+pub use error::MachineError;
