@@ -1,1 +1,0 @@
-//! Loss from counts: standing, head and machine, each with its doubt.
