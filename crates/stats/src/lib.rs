@@ -5,5 +5,8 @@
 //!
 //! General: nothing here knows of grain. Everything is pure; seeds are arguments.
 
+mod error;
 pub mod negbin;
 pub mod rates;
+
+pub use error::StatsError;

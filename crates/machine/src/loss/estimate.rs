@@ -81,8 +81,9 @@ pub(crate) fn together(shares: &[Share]) -> (f64, f64) {
     (variance, df)
 }
 
-/// Beyond this t is the normal to all digits that matter, and the number stays printable.
-const MOST_DF: f64 = 1e6;
+/// Degrees of freedom are stated no higher: there t is the normal to a thousandth of its width, and
+/// the number stays one that prints.
+const MOST_DF: f64 = 1_000.0;
 
 impl Estimate {
     /// A figure that cannot be negative: the lower end is cut at 0.
