@@ -58,7 +58,7 @@ impl Class {
 
     /// The same ground with every count times a factor (grams to seeds).
     #[must_use]
-    pub(super) fn times(&self, factor: f64) -> Self {
+    pub(crate) fn times(&self, factor: f64) -> Self {
         Self {
             frame_m2: self.frame_m2,
             found: self.found.iter().map(|one| one * factor).collect(),

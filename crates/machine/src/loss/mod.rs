@@ -20,6 +20,8 @@ mod estimate;
 mod partition;
 mod settle;
 
+pub(crate) use estimate::Share;
+
 pub use class::{Class, Counts, Prior, Summary};
 pub use convert::{Ears, Loss, Money, Part, Parts, Seed, Settings, lost};
 pub use estimate::{Doubt, Estimate, Relative};
