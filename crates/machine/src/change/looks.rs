@@ -40,7 +40,7 @@ const LEVELS: [f64; MOST_LOOKS] = [
 /// simulated, five looks at counts claim something false 10 to 11 times in 100.
 ///
 /// ```
-/// assert!((machine::change::level(5)? - 0.0338).abs() < 5e-5);
+/// assert!((machine::change::level(5)? - 0.03386).abs() < 5e-6);
 /// # Ok::<(), machine::MachineError>(())
 /// ```
 ///
