@@ -6,6 +6,7 @@
 //! - [`demo`] is one small invented farm with eight mistakes of different kinds;
 //! - [`paper`] holds the plain types of what was written, [`mistake`] the truth kept beside it.
 
+pub mod counts;
 pub mod demo;
 pub mod mistake;
 pub mod paper;

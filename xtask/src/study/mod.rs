@@ -8,6 +8,7 @@
 mod ask;
 mod big;
 mod child;
+mod counts;
 mod crowd;
 mod fuzz;
 mod kill;
@@ -91,6 +92,11 @@ const STUDIES: &[Study] = &[
         name: "demo",
         asks: "are the demo farm's eight mistakes found, over many seeds?",
         run: squaring::demo::run,
+    },
+    Study {
+        name: "counts",
+        asks: "do a loss's intervals hold, and is a change seldom called real that is not?",
+        run: counts::run,
     },
     Study {
         name: "kill",

@@ -231,12 +231,12 @@ mod tests {
     #[test]
     fn looks_tighten_the_threshold() {
         let before = class(&[31.0, 22.0, 48.0, 17.0, 27.0]);
-        let after = class(&[17.0, 24.0, 11.0, 23.0, 15.0]);
+        let after = class(&[14.0, 19.0, 9.0, 22.0, 12.0]);
         let first = judge(&before, &after, 1).unwrap();
         let fifth = judge(&before, &after, 5).unwrap();
         assert_eq!(first.p, fifth.p);
         assert!(
-            first.p.unwrap() < 0.1 && first.p.unwrap() > 0.0338,
+            first.p.unwrap() < 0.05 && first.p.unwrap() > 0.0114,
             "{first:?}"
         );
         assert_eq!((first.says, fifth.says), (Says::Better, Says::NotSettled));

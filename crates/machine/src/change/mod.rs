@@ -26,6 +26,6 @@ mod turns;
 
 pub use adjust::{Adjusted, Look, adjusted};
 pub use log_t::{Says, Side, Verdict, judge, judge_machine};
-pub use looks::{MOST_LOOKS, level, level_by_integration};
+pub use looks::{MOST_LOOKS, level};
 pub use saved::{Grain, Saved, Weighing, saved, shrunk};
 pub use turns::{Setting, alternation, in_turn};
