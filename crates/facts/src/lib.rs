@@ -21,6 +21,7 @@ mod crop;
 mod error;
 mod fact;
 mod grades;
+mod seeds;
 mod storage;
 mod trade;
 
@@ -30,5 +31,6 @@ pub use crop::{CustomaryBase, InsuranceRule};
 pub use error::FactsError;
 pub use fact::{Fact, Provenance};
 pub use grades::{GradeLimits, GradeTable, LimitSide, SampleReason, grade_table, sample_reasons};
+pub use seeds::{counting, counting_facts, ears, seeds_per_ft2_rule, thousand_seeds_g};
 pub use storage::{peak_share, repose};
 pub use trade::{constant, constants, ft3_per_bu};

@@ -140,6 +140,41 @@ fn every_act_has_its_caution() {
 }
 
 #[test]
+fn every_fact_of_counts_is_sourced_and_every_guess_says_so() {
+    for (id, fact) in facts::counting_facts() {
+        sound(&id, fact);
+    }
+    for id in [
+        "seed_weight_cv",
+        "weighed_seed_cv",
+        "tail_width_cv",
+        "ear_weight_cv",
+        "dispersion",
+        "setting_log_sd",
+    ] {
+        let fact = facts::counting(id).unwrap();
+        assert!(fact.source.starts_with("our default, a guess"), "{id}");
+        assert_eq!(fact.tag, Provenance::Practice, "{id}");
+    }
+    for &crop in Crop::ALL {
+        let fact = facts::thousand_seeds_g(crop);
+        let (low, high) = (fact.low.unwrap(), fact.high.unwrap());
+        assert!(low < fact.value && fact.value < high, "{crop}");
+        // the weight and the printed rule are the same thing said twice, to what the rule rounds
+        let (Some(rule), Some(bushel)) =
+            (facts::seeds_per_ft2_rule(crop), facts::legal_bushel(crop))
+        else {
+            continue;
+        };
+        let implied = bushel.value * 453_592.37 / fact.value / 43_560.0;
+        assert!(
+            (implied / rule.value - 1.0).abs() < 3e-3,
+            "{crop} {implied}"
+        );
+    }
+}
+
+#[test]
 fn a_fact_survives_json() {
     let fact = facts::constant("handling_loss").unwrap();
     let text = serde_json::to_string(fact).unwrap();

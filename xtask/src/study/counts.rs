@@ -27,6 +27,7 @@ const JUDGED: usize = 1;
 const CONCENTRATION: f64 = 6.0;
 /// Looks at one change that did nothing.
 const LOOKS: usize = 5;
+const _: () = assert!(LOOKS <= MOST_LOOKS);
 
 /// Shares of experiments, in per cent.
 struct Shares {
@@ -174,7 +175,6 @@ fn claimed(seed: u64, experiments: u64, n: usize, alpha: f64) -> anyhow::Result<
         dispersion: alpha,
     };
     let (mut once, mut often) = (0_u64, 0_u64);
-    const _: () = assert!(LOOKS <= MOST_LOOKS);
     for _ in 0..experiments {
         let (mut before, mut after) = (Vec::new(), Vec::new());
         let mut any = false;
