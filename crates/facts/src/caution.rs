@@ -30,6 +30,12 @@ acts! {
     LossCount = "loss_count";
     /// Clearing a plug, or trying settings.
     Unplug = "unplug";
+    /// Setting the machine and trying it.
+    Setting = "setting";
+    /// Walking round the machine, changing its head.
+    WalkRound = "walk_round";
+    /// Driving and counting for the best speed.
+    Speed = "speed";
     /// Measuring, sampling or entering a bin.
     BinMeasure = "bin_measure";
     /// Grain flowing out of a wagon or cart.
@@ -58,6 +64,8 @@ acts! {
     CabLoad = "cab_load";
     /// The cab's short line beside Count.
     CabCount = "cab_count";
+    /// The cab's short line beside Setting.
+    CabSetting = "cab_setting";
     /// The cab's short line beside Stop.
     CabStop = "cab_stop";
     /// The cab's short line beside a bin measure.

@@ -22,6 +22,7 @@ mod error;
 mod fact;
 mod grades;
 mod seeds;
+mod machinery;
 mod storage;
 mod trade;
 
@@ -32,5 +33,6 @@ pub use error::FactsError;
 pub use fact::{Fact, Provenance};
 pub use grades::{GradeLimits, GradeTable, LimitSide, SampleReason, grade_table, sample_reasons};
 pub use seeds::{counting, counting_facts, ears, seeds_per_ft2_rule, thousand_seeds_g};
+pub use machinery::{all_machinery, machinery};
 pub use storage::{peak_share, repose};
 pub use trade::{constant, constants, ft3_per_bu};

@@ -32,6 +32,12 @@ fn every_constant_is_sourced() {
         assert_eq!(facts::constant(id), Some(fact));
     }
     assert_eq!(facts::constant("bushels of hope"), None);
+    assert!(facts::all_machinery().count() >= 40);
+    for (id, fact) in facts::all_machinery() {
+        sound(id, fact);
+        assert_eq!(facts::machinery(id), Some(fact));
+    }
+    assert_eq!(facts::machinery("horse"), None);
 }
 
 #[test]
