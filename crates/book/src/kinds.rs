@@ -18,6 +18,7 @@ mod land;
 mod name;
 mod people;
 mod places;
+mod settings;
 mod slips;
 mod stock;
 mod stops;
@@ -26,13 +27,14 @@ mod trade;
 mod upcast;
 
 pub use amend::{Correction, Void};
-pub use care::{Copied, Cover, Often, Ready, Ticked, Unread};
+pub use care::{Copied, Cover, Often, Ready, ReadyReading, Ticked, Unread};
 pub use counts::{Count, Found, Frame, FrameAt, Tail};
 pub use day::Day;
 pub use land::{Acres, AcresSource, Boundary, Farm, Field, Planting, SeasonSettings, Share};
 pub use name::Name;
 pub use people::{Buyer, BuyerSchedule, Hours, Language, Person, Receiving, Role};
 pub use places::{Machine, Meter, MeterKind, MonitorBasis, Place, PlaceKind};
+pub use settings::{Seen, Setting, SettingChange, SettingOf, TankSeen};
 pub use slips::{
     Contract, Dump, Fill, MoistureReading, MonitorReading, Move, MoveWeight, ScaleClass,
     ScaleWeight, Weighed,
@@ -136,6 +138,8 @@ kinds! {
     Note(Note) = "note", 2;
     /// Seeds counted in frames on the ground.
     Count(Count) = "count", 1;
+    /// The combine was set otherwise.
+    Setting(Setting) = "setting", 1;
     /// The combine stands.
     Stop(Stop) = "stop", 1;
     /// The combine goes on.
@@ -147,9 +151,9 @@ kinds! {
     /// How deliveries to a buyer were arranged.
     Arranged(Arranged) = "arranged", 1;
     /// A line of a ready list.
-    Ready(Ready) = "ready", 1;
+    Ready(Ready) = "ready", 2;
     /// A line of a ready list was done.
-    Ticked(Ticked) = "ticked", 1;
+    Ticked(Ticked) = "ticked", 2;
     /// A tarp put on or taken off.
     Cover(Cover) = "cover", 1;
     /// A copy of the book kept elsewhere.

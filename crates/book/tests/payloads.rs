@@ -4,8 +4,8 @@
 mod common;
 
 use book::kinds::{
-    CallAt, Count, Found, Frame, FrameAt, GrainContract, Often, Payload, Reading, Ready, SampleHow,
-    Stop, StopWhy, Tail, Unread, Weighed,
+    CallAt, Count, Day, Found, Frame, FrameAt, GrainContract, Often, Payload, Reading, Ready,
+    ReadyReading, SampleHow, Setting, Stop, StopWhy, Tail, TankSeen, Ticked, Unread, Weighed,
 };
 use book::{BookError, Entry};
 use common::each::{all, count, dec, lb, ticket};
@@ -87,6 +87,8 @@ fn first_versions_had_none_of_what_came_later() {
         ("note", "\"question\":true"),
         ("person", "\"language\":\"spanish\""),
         ("sample", "\"count\":3"),
+        ("ready", "\"every_engine_h\":\"50\""),
+        ("ticked", "\"engine_h\":\"1843.6\""),
     ];
     for (kind, figure) in added {
         let text = std::fs::read_to_string(sample(kind, 1)).unwrap();
@@ -98,10 +100,19 @@ fn first_versions_had_none_of_what_came_later() {
     }
 }
 
+fn setting() -> Setting {
+    let all = all().into_iter();
+    let mut settings = all.filter_map(|one| match one {
+        Payload::Setting(one) => Some(one),
+        _ => None,
+    });
+    settings.next().unwrap()
+}
+
 /// A payload of some kind that cannot be meant, and what the refusal names.
 #[test]
 fn what_cannot_be_meant_is_refused() {
-    let bad: [(Payload, &str); 9] = [
+    let bad: [(Payload, &str); 13] = [
         (
             Count {
                 frame: Frame::Hoop { across_m: dec("0") },
@@ -186,9 +197,56 @@ fn what_cannot_be_meant_is_refused() {
                 text: " ".to_owned(),
                 list: name("bring"),
                 often: Often::Once,
+                reading: None,
+                every_engine_h: None,
             }
             .into(),
             "text",
+        ),
+        (
+            Ready {
+                text: "torque".to_owned(),
+                list: name("bring"),
+                often: Often::Once,
+                reading: Some(ReadyReading {
+                    what: name("torque"),
+                    unit: name("lb ft"),
+                    least: Some(dec("470")),
+                    most: Some(dec("430")),
+                }),
+                every_engine_h: None,
+            }
+            .into(),
+            "most",
+        ),
+        (
+            Ticked {
+                item: id(1),
+                day: Day::new(2026, 10, 6).unwrap(),
+                value: None,
+                engine_h: Some(dec("-3")),
+            }
+            .into(),
+            "engine_h",
+        ),
+        (
+            Setting {
+                changes: vec![],
+                ..setting()
+            }
+            .into(),
+            "changes",
+        ),
+        (
+            Setting {
+                tank_before: TankSeen {
+                    cracked_pct: Some(dec("101")),
+                    ..TankSeen::default()
+                },
+                ..setting()
+            }
+            .into(),
+            "cracked_pct",
         ),
         (
             Unread {

@@ -4,7 +4,7 @@ use crate::DeskError;
 use book::kinds::{
     Arranged, Buyer, CallAt, Copied, Count, Cover, Day, Dump, Field, FileKept, Go, GrainContract,
     Machine, Measure, Meter, Move, Name, Note, Often, Opening, Payload, Person, Place, Planting,
-    Reading, Ready, Sample, SeasonSettings, Stop, Ticked, Unread, Weighed,
+    Reading, Ready, Sample, SeasonSettings, Setting, Stop, Ticked, Unread, Weighed,
 };
 use book::{Book, DeviceId, Effective, EntryId, Happened, effective};
 use std::collections::BTreeMap;
@@ -61,6 +61,8 @@ pub struct Farm {
     pub files: Vec<Stands<FileKept>>,
     /// Seeds counted in frames.
     pub counts: Vec<Stands<Count>>,
+    /// What was changed on the combine.
+    pub settings: Vec<Stands<Setting>>,
     /// Times the combine stood.
     pub stops: Vec<Stands<Stop>>,
     /// Ends of stops; of two for one stop the earlier counts ([`Farm::stop_end`]).
@@ -175,6 +177,7 @@ impl Farm {
             Payload::Note(says) => farm.notes.push(stands!(says)),
             Payload::File(says) => farm.files.push(stands!(says)),
             Payload::Count(says) => farm.counts.push(stands!(says)),
+            Payload::Setting(says) => farm.settings.push(stands!(says)),
             Payload::Stop(says) => farm.stops.push(stands!(says)),
             Payload::Go(says) => farm.goes.push(stands!(says)),
             Payload::CallAt(says) => farm.call_ats.push(stands!(says)),

@@ -1,9 +1,10 @@
 //! The farm's daily care: ready lists, tarps, copies of the book, and what a phone wrote that
 //! could not be read.
 
-use super::check::{odd, words};
+use super::check::{odd, within, words};
 use super::{Day, Name};
 use crate::{BookError, EntryId};
+use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -25,13 +26,61 @@ pub struct Ready {
     pub text: String,
     /// Which list it stands on, e.g. `walk-round`, `head-change`, `bring`.
     pub list: Name,
-    /// How often.
+    /// How often; with [`Ready::every_engine_h`] the engine's hours decide instead.
     pub often: Often,
+    /// What is to be read when it is done: a torque, a pressure, points greased, a clearance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reading: Option<ReadyReading>,
+    /// Due again after so many engine hours.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub every_engine_h: Option<Decimal>,
+}
+
+/// A figure that a line of a ready list asks for, and what it may be.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ReadyReading {
+    /// What is read, e.g. `torque`, `pressure`, `points greased`, `clearance`.
+    pub what: Name,
+    /// In which unit, e.g. `lb ft`, `psi`, `mm`.
+    pub unit: Name,
+    /// The least that will do.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least: Option<Decimal>,
+    /// The most that will do.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most: Option<Decimal>,
 }
 
 impl Ready {
     pub(crate) fn check(&self) -> Result<(), BookError> {
-        words("ready", "text", &self.text, true)
+        words("ready", "text", &self.text, true)?;
+        if let Some(reading) = &self.reading {
+            for (field, value) in [("least", reading.least), ("most", reading.most)] {
+                within("ready", field, value, (-1_000, 1_000_000), "")?;
+            }
+            if let (Some(least), Some(most)) = (reading.least, reading.most)
+                && least > most
+            {
+                let found = format!("{most}, which is below the least, {least}");
+                return Err(odd(
+                    "ready",
+                    "most",
+                    &found,
+                    "at least as much as the least",
+                ));
+            }
+        }
+        if self.every_engine_h.is_some_and(|h| h <= Decimal::ZERO) {
+            return Err(odd("ready", "every_engine_h", "0 h or less", "more than 0"));
+        }
+        within(
+            "ready",
+            "every_engine_h",
+            self.every_engine_h,
+            (0, 20_000),
+            "h",
+        )
     }
 }
 
@@ -43,6 +92,19 @@ pub struct Ticked {
     pub item: EntryId,
     /// For which harvest day.
     pub day: Day,
+    /// What was read, in the unit that the line asks for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<Decimal>,
+    /// What the engine's hour meter showed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub engine_h: Option<Decimal>,
+}
+
+impl Ticked {
+    pub(crate) fn check(&self) -> Result<(), BookError> {
+        within("ticked", "value", self.value, (-1_000, 1_000_000), "")?;
+        within("ticked", "engine_h", self.engine_h, (0, 100_000), "h")
+    }
 }
 
 /// A tarp was put on, or taken off.
@@ -100,7 +162,7 @@ impl Unread {
     }
 }
 
-// `Cover`, `Copied` and `Ticked` are sound by their types; every payload has a check.
+// `Cover` and `Copied` are sound by their types; every payload has a check.
 macro_rules! sound {
     ($($payload:ty),*) => {
         $(impl $payload {
@@ -110,4 +172,4 @@ macro_rules! sound {
         })*
     };
 }
-sound!(Cover, Copied, Ticked);
+sound!(Cover, Copied);

@@ -344,14 +344,55 @@ pub(crate) fn all() -> Vec<Payload> {
         }
         .into(),
         Ready {
-            text: "grease the feeder chain".to_owned(),
+            text: "torque the wheel nuts".to_owned(),
             list: name("walk-round"),
-            often: Often::Daily,
+            often: Often::Once,
+            reading: Some(ReadyReading {
+                what: name("torque"),
+                unit: name("lb ft"),
+                least: Some(dec("430")),
+                most: Some(dec("470")),
+            }),
+            every_engine_h: Some(dec("50")),
         }
         .into(),
         Ticked {
             item: id(1),
             day: Day::new(2026, 10, 6).unwrap(),
+            value: Some(dec("445")),
+            engine_h: Some(dec("1843.6")),
+        }
+        .into(),
+        Setting {
+            machine: name("combine"),
+            field: Some(name("creek bottom")),
+            crop: Some(name("corn")),
+            season: 2026,
+            changes: vec![
+                SettingChange {
+                    what: SettingOf::Fan,
+                    from: Some(name("900")),
+                    to: name("850"),
+                    unit: Some(name("rpm")),
+                },
+                SettingChange {
+                    what: SettingOf::DeckPlates,
+                    from: None,
+                    to: name("1 1/4"),
+                    unit: Some(name("in")),
+                },
+            ],
+            tank_before: TankSeen {
+                cracked_pct: Some(dec("2.5")),
+                foreign_pct: Some(dec("1.2")),
+                unthreshed: Some(Seen::None),
+                dirt: Some(Seen::Some),
+            },
+            tank_after: TankSeen {
+                cracked_pct: Some(dec("1.5")),
+                ..TankSeen::default()
+            },
+            remark: "chaff in the tank".to_owned(),
         }
         .into(),
         Cover {

@@ -22,8 +22,9 @@ pub const MOST_ENTRY_BYTES: usize = 64 << 10;
 /// A device's clock that is further off than this is noted, milliseconds (10 minutes).
 pub const CLOCK_OFF_MS: i64 = 600_000;
 /// Kinds of entry that a phone writes; `strike` takes out what `replaces` names.
-pub const KINDS: [&str; 10] = [
-    "dump", "weighed", "sample", "count", "stop", "go", "note", "cover", "file", "strike",
+pub const KINDS: [&str; 11] = [
+    "dump", "weighed", "sample", "count", "setting", "stop", "go", "note", "cover", "file",
+    "strike",
 ];
 
 /// The device that an outbox belongs to.

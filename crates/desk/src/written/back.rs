@@ -168,6 +168,7 @@ pub fn figures_of(payload: &Payload) -> Option<Figures> {
             many(&mut out, "of", file.of.iter());
         }
         Payload::Count(count) => count_figures(&mut out, count),
+        Payload::Setting(setting) => super::settings::figures(&mut out, setting),
         Payload::Stop(stop) => {
             opt(&mut out, "machine", stop.machine.as_ref());
             opt(&mut out, "field", stop.field.as_ref());
@@ -215,10 +216,27 @@ pub fn figures_of(payload: &Payload) -> Option<Figures> {
             out.add("text", line.text.as_str());
             out.add("list", line.list.as_str());
             out.add("often", word(OFTEN, line.often));
+            if let Some(reading) = &line.reading {
+                out.add("reading", reading.what.as_str());
+                out.add("unit", reading.unit.as_str());
+                opt(&mut out, "least", reading.least.map(|v| v.normalize()));
+                opt(&mut out, "most", reading.most.map(|v| v.normalize()));
+            }
+            opt(
+                &mut out,
+                "every",
+                line.every_engine_h.map(|v| v.normalize()),
+            );
         }
         Payload::Ticked(ticked) => {
             out.add("item", ticked.item.to_string());
             out.add("day", ticked.day.to_string());
+            opt(&mut out, "value", ticked.value.map(|v| v.normalize()));
+            opt(
+                &mut out,
+                "engine-hours",
+                ticked.engine_h.map(|v| v.normalize()),
+            );
         }
         Payload::Cover(cover) => {
             out.add("place", cover.place.as_str());
@@ -406,7 +424,7 @@ fn crop_season(out: &mut Figures, crop: &str, season: u16) {
     out.add("crop", crop);
     out.add("season", season.to_string());
 }
-fn word<T: Copy + PartialEq>(words: &[(&'static str, T)], value: T) -> &'static str {
+pub(super) fn word<T: Copy + PartialEq>(words: &[(&'static str, T)], value: T) -> &'static str {
     words
         .iter()
         .find(|(_, known)| *known == value)

@@ -14,6 +14,7 @@ mod odd;
 mod people;
 #[cfg(test)]
 mod round_trip;
+mod settings;
 mod slips;
 mod stock;
 mod stops;
@@ -108,6 +109,7 @@ pub fn read(kind: &str, figures: &Figures, farm: &Farm, year: u16) -> Result<Pay
         "note" => stock::note(figures, farm)?.into(),
         "file" => stock::file(figures, farm)?.into(),
         "count" => counts::count(figures, farm, year)?.into(),
+        "setting" => settings::setting(figures, farm, year)?.into(),
         "stop" => stops::stop(figures, farm)?.into(),
         "go" => stops::go(figures, farm)?.into(),
         "call_at" => trade::call_at(figures, year)?.into(),

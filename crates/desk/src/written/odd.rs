@@ -22,6 +22,17 @@ pub fn odd(payload: &Payload, farm: &Farm) -> Vec<String> {
         Payload::Count(count) => {
             planted(&mut out, farm, &count.field, &count.crop, count.season);
         }
+        Payload::Setting(setting) => {
+            if setting.changes.len() > 1 {
+                out.push(
+                    "several changes at once can only be judged together; one at a time says which"
+                        .to_owned(),
+                );
+            }
+            if let (Some(field), Some(crop)) = (&setting.field, &setting.crop) {
+                planted(&mut out, farm, field, crop, setting.season);
+            }
+        }
         Payload::Sample(sample) if farm.fields.contains_key(&sample.of) => {
             planted(&mut out, farm, &sample.of, &sample.crop, sample.season);
         }

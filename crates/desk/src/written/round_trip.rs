@@ -92,7 +92,9 @@ fn every_variant_comes_back_from_its_figures() {
         base("dump").replace(r#""covered":true"#, r#""covered":false"#),
         base("dump").replace(r#""basis":"wet""#, r#""basis":"dry""#),
         base("cover").replace("true", "false"),
-        base("ready").replace("daily", "once"),
+        base("ready").replace("once", "daily"),
+        base("ticked").replace(r#","value":"445""#, ""),
+        base("setting").replace(r#""unthreshed":"none""#, r#""unthreshed":"much""#),
         base("stop").replace("421.8500", "0.0051"),
         base("measure").replace(r#"{"top":"peak","height_m":"1.8288"}"#, r#"{"top":"peak"}"#),
         base("measure").replace(
@@ -101,7 +103,8 @@ fn every_variant_comes_back_from_its_figures() {
         ),
     ];
     let kinds = [
-        "count", "arranged", "sample", "dump", "cover", "ready", "stop", "measure",
+        "count", "arranged", "sample", "dump", "cover", "ready", "stop", "measure", "ticked",
+        "setting",
     ];
     let mut read = 0;
     for text in texts {
@@ -117,5 +120,5 @@ fn every_variant_comes_back_from_its_figures() {
         assert_eq!(back.unwrap(), payload, "{figures:?}");
         read += 1;
     }
-    assert_eq!(read, 20);
+    assert_eq!(read, 22);
 }

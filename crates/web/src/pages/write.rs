@@ -15,9 +15,9 @@ use desk::written::FORMS;
 use desk::{DeskError, Farm, Pen};
 
 /// Kinds that a helper writes too; the rest is the owner's.
-const HELPERS: [&str; 12] = [
-    "dump", "weighed", "move", "measure", "sample", "count", "stop", "go", "note", "cover",
-    "ready", "ticked",
+const HELPERS: [&str; 13] = [
+    "dump", "weighed", "move", "measure", "sample", "count", "setting", "stop", "go", "note",
+    "cover", "ready", "ticked",
 ];
 
 /// Whether somebody may write a kind.
@@ -113,7 +113,9 @@ fn caution(look: Look, kind: &str) -> Option<String> {
         "move" => Act::Auger,
         "measure" | "opening" => Act::BinMeasure,
         "count" => Act::LossCount,
+        "setting" => Act::Setting,
         "stop" => Act::Unplug,
+        "ready" | "ticked" => Act::WalkRound,
         _ => return None,
     };
     Some(look.text.say(&facts::caution(act).text).into_owned())

@@ -49,6 +49,7 @@ pub const FORMS: &[Form] = &[
     stock::MEASURE,
     stock::SAMPLE,
     work::COUNT,
+    work::SETTING,
     work::STOP,
     work::GO,
     stock::NOTE,

@@ -1,6 +1,7 @@
 //! Forms of the work in the field: counts and stops.
 
 use super::super::counts::TAIL_WORDS;
+use super::super::settings::SEEN_WORDS;
 use super::super::stops::WHY_WORDS;
 use super::form;
 
@@ -22,6 +23,25 @@ form! {
     "tail-width" May Length "Width of windrow or spread":
         "How wide the windrow is; for a spread only where it does not reach the whole cut";
     "remark" May LongText "Remark": "Settings, weather, anything that explains it";
+}
+
+form! {
+    SETTING = "setting", "What was changed on the combine, and what the tank's grain looked like (guards shut while anything turns)";
+    "machine" May Of("machine") "Combine": "Which combine; left out, the only one in the book";
+    "field" May Of("field") "Field": "In which field";
+    "crop" May Crop "Crop": "Which crop; left out, the one planted in the field";
+    "season" May Season "Year of harvest": "The year, if not the one it happened in";
+    "change" MustMany Text "What was changed":
+        "What, from what and to what, e.g. \"fan 900 to 850 rpm\" or \"concave to 12 mm\"; one at a time can be judged; fan, chaffer, sieve, rotor, concave, head-height, reel, stripper, ground-speed, deck-plates or other";
+    "cracked" May Percent "Splits or cracked": "Splits or cracked kernels in the tank before the change, e.g. 2.5%";
+    "foreign" May Percent "Foreign matter": "Foreign matter in the tank before the change, e.g. 1.2%";
+    "unthreshed" May OneOf(SEEN_WORDS) "Unthreshed": "Grain still in its pod, hull or on its cob before the change: none, some or much";
+    "dirt" May OneOf(SEEN_WORDS) "Dirt": "Chaff and dirt in the tank before the change: none, some or much";
+    "cracked-after" May Percent "Splits or cracked, after": "The same after the change";
+    "foreign-after" May Percent "Foreign matter, after": "The same after the change";
+    "unthreshed-after" May OneOf(SEEN_WORDS) "Unthreshed, after": "The same after the change: none, some or much";
+    "dirt-after" May OneOf(SEEN_WORDS) "Dirt, after": "The same after the change: none, some or much";
+    "remark" May LongText "Remark": "Why, and anything that explains it";
 }
 
 form! {

@@ -6,8 +6,8 @@ use desk::Farm;
 use desk::written::Form;
 
 /// Kinds whose choices follow the last slip.
-const FOLLOW: [&str; 8] = [
-    "dump", "weighed", "move", "sample", "count", "stop", "go", "cover",
+const FOLLOW: [&str; 9] = [
+    "dump", "weighed", "move", "sample", "count", "setting", "stop", "go", "cover",
 ];
 
 /// The only one of a list.
@@ -39,7 +39,7 @@ pub(crate) fn prefilled(form: &Form, farm: &Farm, asked: &Typed) -> Typed {
             (_, "machine") => dump
                 .map(|dump| dump.says.machine.to_string())
                 .or_else(|| only(farm.machines.keys())),
-            ("dump" | "count" | "stop", "field") | ("sample", "of") => dump
+            ("dump" | "count" | "setting" | "stop", "field") | ("sample", "of") => dump
                 .map(|dump| dump.says.field.to_string())
                 .or_else(|| only(farm.fields.keys())),
             ("dump", "to") | ("weighed", "from") | ("cover", "place") => {

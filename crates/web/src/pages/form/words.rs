@@ -35,9 +35,8 @@ impl When {
 pub(crate) fn kind_when(kind: &str) -> When {
     match kind {
         "ready" | "ticked" | "arranged" => When::Morning,
-        "dump" | "weighed" | "sample" | "count" | "stop" | "go" | "note" | "cover" | "file" => {
-            When::Field
-        }
+        "dump" | "weighed" | "sample" | "count" | "setting" | "stop" | "go" | "note" | "cover"
+        | "file" => When::Field,
         "move" | "measure" | "copied" => When::Night,
         _ => When::Once,
     }
@@ -64,6 +63,7 @@ pub(crate) fn kind_title(text: Text, kind: &str) -> String {
         "note" => text.say("A note"),
         "file" => text.say("A file or photograph"),
         "count" => text.say("A count on the ground"),
+        "setting" => text.say("A setting changed"),
         "stop" => text.say("The combine stopped"),
         "go" => text.say("The combine went on"),
         "call_at" => text.say("A call-at yield"),
