@@ -23,8 +23,10 @@ mod fact;
 mod grades;
 mod seeds;
 mod machinery;
+mod ready;
 mod storage;
 mod trade;
+mod tries;
 
 pub use caution::{Act, Caution, caution, caution_in_spanish};
 pub use crop::{Crop, customary_bases, dockage_source, insurance_rule, legal_bushel, uses_dockage};
@@ -34,5 +36,7 @@ pub use fact::{Fact, Provenance};
 pub use grades::{GradeLimits, GradeTable, LimitSide, SampleReason, grade_table, sample_reasons};
 pub use seeds::{counting, counting_facts, ears, seeds_per_ft2_rule, thousand_seeds_g};
 pub use machinery::{all_machinery, machinery};
+pub use ready::{StarterLine, starter_lines};
 pub use storage::{peak_share, repose};
 pub use trade::{constant, constants, ft3_per_bu};
+pub use tries::{MANUAL_FIRST, Sign, Try, crop_group, tries, try_in_spanish};

@@ -41,6 +41,34 @@ fn every_constant_is_sourced() {
 }
 
 #[test]
+fn every_sign_has_a_try_and_every_try_says_where_it_comes_from() {
+    let all = facts::tries(None);
+    for (sign, name) in facts::Sign::ALL {
+        assert!(all.iter().any(|one| one.sign == *sign), "{name}");
+        assert_eq!(sign.name(), *name);
+    }
+    for one in &all {
+        assert!(!one.source.is_empty() && !one.es.is_empty(), "{one:?}");
+        assert_eq!(one.what.is_some(), one.way.is_some(), "{one:?}");
+        assert_eq!(
+            one.tag == Provenance::Practice,
+            one.source.starts_with("common practice, no source"),
+            "{one:?}"
+        );
+        assert_eq!(facts::try_in_spanish(&one.text), Some(one.es.as_str()));
+        let known = ["any", "corn", "beans", "small_grain", "small_seed"];
+        assert!(one.groups.iter().all(|of| known.contains(&of.as_str())));
+    }
+    for crop in Crop::ALL {
+        assert!(facts::tries(Some(*crop)).len() >= 9, "{crop:?}");
+    }
+    for line in facts::starter_lines() {
+        assert_eq!(line.reading.is_some(), line.unit.is_some(), "{line:?}");
+        assert!(["daily", "once"].contains(&line.often.as_str()));
+    }
+}
+
+#[test]
 fn every_crop_is_whole() {
     for &crop in Crop::ALL {
         let key = crop.key();

@@ -1,6 +1,5 @@
 //! Running costs against printed values. Each check says how its number was come by: READ, CALC, MEM (from
 //! memory), MEM+ (from memory, and it reproduces a number that was read).
-#![expect(clippy::unwrap_used, reason = "a failure in a test is to be loud")]
 
 use machine::cost::*;
 
