@@ -1,1 +1,0 @@
-//! The speed of least cost per acre on fixed acres.
