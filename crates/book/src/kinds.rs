@@ -137,7 +137,7 @@ kinds! {
     /// Anything worth remembering.
     Note(Note) = "note", 2;
     /// Seeds counted in frames on the ground.
-    Count(Count) = "count", 1;
+    Count(Count) = "count", 2;
     /// The combine was set otherwise.
     Setting(Setting) = "setting", 1;
     /// The combine stands.

@@ -24,6 +24,7 @@ mod bin_mass;
 pub mod books;
 pub mod cab;
 pub mod calc;
+pub mod count;
 pub mod demo;
 pub mod dropped;
 mod entries;

@@ -64,7 +64,7 @@ fn factor(cut_ft: f64, windrow_ft: f64) -> f64 {
 }
 
 fn class(found: &[f64]) -> Option<Class> {
-    Some(Class::new(M2_PER_FT2, found.to_vec()).unwrap())
+    Class::new(M2_PER_FT2, found.to_vec()).ok()
 }
 
 fn settings(thousand_g: f64, concentration: f64) -> Settings {
@@ -83,7 +83,7 @@ fn settings(thousand_g: f64, concentration: f64) -> Settings {
     }
 }
 
-fn bu(part: Option<Part>, bushel_lb: f64) -> f64 {
+fn bu(part: Option<&Part>, bushel_lb: f64) -> f64 {
     part.unwrap().kg_per_ha.value / kg_per_ha_of_one_bu_per_ac(bushel_lb)
 }
 
@@ -119,7 +119,14 @@ fn canola() -> f64 {
     };
     let mut how = settings(3.5, 6.0);
     how.seed.frames_weighed = true;
-    bu(lost(Some(&counts), None, &how).unwrap().parts.total, 50.0)
+    bu(
+        lost(Some(&counts), None, &how)
+            .unwrap()
+            .parts
+            .total
+            .as_ref(),
+        50.0,
+    )
 }
 
 /// The farm page's own count: harvested strip 10, 9, 11, 11; standing 2, 1, 2, 2.
@@ -130,7 +137,10 @@ fn extension_count() -> f64 {
         behind_machine: None,
     };
     let how = settings(thousand_seeds_g(2_904.0).unwrap(), 1.0);
-    bu(lost(Some(&counts), None, &how).unwrap().parts.head, 60.0)
+    bu(
+        lost(Some(&counts), None, &how).unwrap().parts.head.as_ref(),
+        60.0,
+    )
 }
 
 /// Three ears of so many pounds on a hundredth of an acre.
@@ -149,7 +159,8 @@ fn ears(ear_lb: f64) -> f64 {
         lost(None, Some(&dropped), &settings(291.4, 1.0))
             .unwrap()
             .parts
-            .total,
+            .total
+            .as_ref(),
         56.0,
     )
 }
@@ -201,31 +212,31 @@ fn rows() -> Vec<Row> {
         ),
         row(
             "wheat: total",
-            bu(wheat().parts.total, 60.0),
+            bu(wheat().parts.total.as_ref(), 60.0),
             (2.0, 0.001),
             small_grains,
         ),
         row(
             "wheat: machine",
-            bu(wheat().parts.machine, 60.0),
+            bu(wheat().parts.machine.as_ref(), 60.0),
             (1.0, 0.001),
             small_grains,
         ),
         row(
             "soybeans: head",
-            bu(beans(None).parts.head, 60.0),
+            bu(beans(None).parts.head.as_ref(), 60.0),
             (2.0, 0.001),
             (READ, "MU Extension G1280; Michigan State University"),
         ),
         row(
             "soybeans: machine",
-            bu(beans(None).parts.machine, 60.0),
+            bu(beans(None).parts.machine.as_ref(), 60.0),
             (0.75, 0.001),
             (CALC, "the same method, 18 seeds in a six-fold windrow"),
         ),
         row(
             "soybeans: standing",
-            bu(beans(None).parts.standing, 60.0),
+            bu(beans(None).parts.standing.as_ref(), 60.0),
             (0.5, 0.001),
             (READ, "MU Extension G1280; Michigan State University"),
         ),
@@ -381,7 +392,7 @@ fn printed_numbers_are_reproduced() {
     let rows = rows();
     let wrong: Vec<String> = rows
         .iter()
-        .filter(|row| !((row.ours - row.printed).abs() <= row.tolerance + 1e-12))
+        .filter(|row| row.ours.is_nan() || (row.ours - row.printed).abs() > row.tolerance + 1e-12)
         .map(|row| {
             format!(
                 "{}: printed {}, ours {} ({})",

@@ -1,6 +1,7 @@
 //! What can be typed: one definition that feeds help, completions and man pages.
 
 use crate::args_account::{AuditTyped, MendTyped, NightTyped, PassTyped, SquareTyped, StrikeTyped};
+use crate::args_field::CountTyped;
 use crate::args_write::WriteTyped;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -71,6 +72,8 @@ pub(crate) enum Act {
     /// Combine points: what a file of raw points adds up to
     #[command(subcommand)]
     Pass(PassTyped),
+    /// What lies on the ground: loss in bushels and money from seeds counted in frames
+    Count(CountTyped),
     /// Serve the day on this computer, and to phones with --lan; opens the browser
     Serve(ServeTyped),
     /// Print shell completions

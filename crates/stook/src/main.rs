@@ -6,9 +6,11 @@
 mod act;
 mod act_book;
 mod act_calc;
+mod act_field;
 mod act_serve;
 mod args;
 mod args_account;
+mod args_field;
 mod args_write;
 mod clock;
 mod page;

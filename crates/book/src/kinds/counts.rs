@@ -124,6 +124,9 @@ pub struct Count {
     pub frames: Vec<Found>,
     /// What the tail did.
     pub tail: Tail,
+    /// Weight of 1,000 seeds, grams, where somebody weighed some.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub thousand_seeds_g: Option<Decimal>,
     /// Settings, weather, anything that explains it.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub remark: String,
@@ -135,6 +138,13 @@ impl Count {
         self.frame.check()?;
         within("count", "cut_width_m", self.cut_width_m, (1, 30), "m")?;
         within("count", "speed_m_s", self.speed_m_s, (0, 10), "m/s")?;
+        within(
+            "count",
+            "thousand_seeds_g",
+            self.thousand_seeds_g,
+            (0, 2_000),
+            "g",
+        )?;
         if let Tail::Spread { width_m } | Tail::Windrow { width_m } = self.tail {
             if width_m.is_some_and(|width| width <= Decimal::ZERO) {
                 return Err(odd("count", "tail width_m", "0 m", "more than 0"));

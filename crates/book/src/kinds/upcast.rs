@@ -8,6 +8,7 @@ pub(super) fn to_current(kind: &str, version: u32, value: Value) -> Result<Value
     match (kind, version) {
         ("weighed", 1) => weighed_1_to_2(value),
         ("dump", 1) => had_no(value, &["into_fill", "covered", "mixed", "remark"]),
+        ("count", 1) => had_no(value, &["thousand_seeds_g"]),
         ("note", 1) => had_no(value, &["of", "question"]),
         ("person", 1) => had_no(value, &["language", "telephone"]),
         ("ready", 1) => had_no(value, &["reading", "every_engine_h"]),

@@ -275,6 +275,7 @@ fn count() -> impl Strategy<Value = Count> {
         of(decimal(0, 10)),
         vec(found, 1..20),
         tail,
+        of(decimal(0, 2_000)),
         "\\PC{0,40}",
     )
         .prop_map(
@@ -286,6 +287,7 @@ fn count() -> impl Strategy<Value = Count> {
                 speed_m_s,
                 frames,
                 tail,
+                thousand_seeds_g,
                 remark,
             )| {
                 Count {
@@ -298,6 +300,7 @@ fn count() -> impl Strategy<Value = Count> {
                     speed_m_s,
                     frames,
                     tail,
+                    thousand_seeds_g,
                     remark,
                 }
             },

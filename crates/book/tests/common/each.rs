@@ -83,6 +83,7 @@ pub(crate) fn count() -> Count {
         tail: Tail::Windrow {
             width_m: Some(dec("1.8288")),
         },
+        thousand_seeds_g: Some(dec("305.5")),
         remark: "rotor 20 slower".to_owned(),
     }
 }

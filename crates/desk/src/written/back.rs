@@ -323,6 +323,13 @@ fn sample_figures(out: &mut Figures, sample: &Sample) {
 
 fn count_figures(out: &mut Figures, count: &Count) {
     let metres = |m: Decimal| format!("{} m", m.normalize());
+    opt(
+        out,
+        "seed-weight",
+        count
+            .thousand_seeds_g
+            .map(|g| format!("{} g", g.normalize())),
+    );
     out.add("field", count.field.as_str());
     crop_season(out, count.crop.as_str(), count.season);
     opt(out, "machine", count.machine.as_ref());

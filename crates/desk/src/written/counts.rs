@@ -75,8 +75,17 @@ pub(super) fn count(figures: &Figures, farm: &Farm, year: u16) -> Result<Count, 
         speed_m_s: figures.parsed("speed", speed)?,
         frames,
         tail,
+        thousand_seeds_g: figures.parsed("seed-weight", thousand_seeds)?,
         remark: figures.one("remark").unwrap_or_default().to_owned(),
     })
+}
+
+/// Weight of 1,000 seeds in grams to a hundredth.
+fn thousand_seeds(text: &str) -> Result<Decimal, String> {
+    let grams = crate::count::seed_weight(text)?;
+    Decimal::from_f64_retain(grams)
+        .map(|grams| grams.round_dp(2).normalize())
+        .ok_or_else(|| format!("found '{text}', expected a weight like 180 g"))
 }
 
 /// A speed in metres a second to a thousandth of a millimetre.
@@ -88,7 +97,7 @@ fn speed(text: &str) -> Result<Decimal, String> {
 }
 
 /// The size of a frame: an area, two sides, or a hoop.
-fn frame(text: &str) -> Result<Frame, String> {
+pub(crate) fn frame(text: &str) -> Result<Frame, String> {
     let odd = || {
         format!(
             "found '{text}', expected a size like 1 ft2, 2 ft x 5 ft (along the rows x across) or hoop 34 in"
@@ -129,7 +138,7 @@ fn is_unit(c: char) -> bool {
 }
 
 /// What was found in one frame: `12`, `1 ear`, `12 + 1 ear`. A bare number is seeds.
-fn found(text: &str) -> Result<(Option<u32>, Option<u32>), String> {
+pub(crate) fn found(text: &str) -> Result<(Option<u32>, Option<u32>), String> {
     let odd = || {
         format!("found '{text}', expected seeds in one frame, like 12, or ears, like 12 + 1 ear")
     };

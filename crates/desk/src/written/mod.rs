@@ -21,6 +21,7 @@ mod stops;
 mod trade;
 
 pub use back::figures_of;
+pub(crate) use counts::{found as found_in_frame, frame as frame_size};
 pub use figures::Figures;
 use form::words;
 pub use form::{Figure, Form, Given, Shape};

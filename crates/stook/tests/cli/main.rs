@@ -1,6 +1,7 @@
 //! Commands as people type them, through the real binary.
 
 mod bench;
+mod counts;
 mod farm;
 mod refused;
 mod work;

@@ -22,6 +22,8 @@ form! {
     "tail" May OneOf(TAIL_WORDS) "The tail lays it": "spread, windrow or unknown; unknown if left out";
     "tail-width" May Length "Width of windrow or spread":
         "How wide the windrow is; for a spread only where it does not reach the whole cut";
+    "seed-weight" May Text "Weight of 1,000 seeds":
+        "Weighed from the ground, e.g. \"180 g\", or seeds a pound, \"2,900/lb\"";
     "remark" May LongText "Remark": "Settings, weather, anything that explains it";
 }
 

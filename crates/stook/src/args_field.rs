@@ -1,0 +1,49 @@
+//! What can be typed of the work in the field.
+
+use clap::Args;
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "With no crop: the counts of the book, by season.\n\nExample: stook count soybeans --head 10,9,11,11 --behind 28,19,41,24 --tail \"windrow 5 ft of 30 ft\" --price 11"
+)]
+pub(crate) struct CountTyped {
+    /// The crop; left out, the counts that are in the book
+    pub crop: Option<String>,
+    /// Seeds in each frame behind the head: back up a machine length first; e.g. 10,9,11,11
+    #[arg(long, value_name = "SEEDS", allow_hyphen_values = true)]
+    pub head: Option<String>,
+    /// Seeds in each frame behind the machine, e.g. 28,19,41,24
+    #[arg(long, value_name = "SEEDS", allow_hyphen_values = true)]
+    pub behind: Option<String>,
+    /// What the tail did: spread, "spread 20 ft of 30 ft", "windrow 5 ft of 30 ft" (its width and the
+    /// cut's) or unknown
+    #[arg(long)]
+    pub tail: Option<String>,
+    /// Price of a bushel, e.g. 11
+    #[arg(long, allow_hyphen_values = true)]
+    pub price: Option<String>,
+    /// Seeds in each frame in the standing crop, e.g. 2,1,2,2; for corn also "1 ear"
+    #[arg(long, value_name = "SEEDS", allow_hyphen_values = true)]
+    pub standing: Option<String>,
+    /// Size of a frame: "1 ft2" (if left out), "2 ft x 5 ft", "hoop 34 in"
+    #[arg(long)]
+    pub frame: Option<String>,
+    /// Weight of 1,000 seeds, "180 g", or seeds a pound, "2,900/lb"; else our default for the crop
+    #[arg(long, value_name = "WEIGHT")]
+    pub seed_weight: Option<String>,
+    /// Acres cut an hour, for money an hour
+    #[arg(long, value_name = "ACRES", allow_negative_numbers = true)]
+    pub acres_an_hour: Option<f64>,
+    /// Harvested yield in bushels an acre, for per cent of the total yield
+    #[arg(long = "yield", value_name = "BUSHELS", allow_negative_numbers = true)]
+    pub bu_per_ac: Option<f64>,
+    /// Loss in bushels an acre from which an adjustment is worth trying
+    #[arg(long, value_name = "BUSHELS", allow_negative_numbers = true)]
+    pub worth: Option<f64>,
+    /// The figures are grams in each frame, for seeds too small to count
+    #[arg(long)]
+    pub weighed: bool,
+    /// The season whose counts to list; the latest if left out
+    #[arg(long, conflicts_with = "crop")]
+    pub season: Option<u16>,
+}
