@@ -2,8 +2,10 @@
 //! without signal.
 
 mod card;
+mod counting;
 mod snapshot;
 
+pub use counting::{CountToday, Counting, CropSeeds};
 pub use snapshot::snapshot;
 
 use crate::held::Share;
@@ -46,6 +48,8 @@ pub struct Snapshot {
     pub next_load: u32,
     /// When other devices were last heard of in the book.
     pub heard: Vec<Heard>,
+    /// What the phone needs to answer a count by itself.
+    pub counting: Counting,
     /// Cautions that ship with the buttons.
     pub cautions: Cautions,
 }

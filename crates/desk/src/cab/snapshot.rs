@@ -65,6 +65,7 @@ pub fn snapshot(
         today: today(farm, within, now_ms),
         next_load: next_load(farm, year, last.map(|one| &one.says)),
         heard: heard(farm, device, names),
+        counting: super::counting::counting(farm, year, within)?,
         cautions: cautions(),
     })
 }

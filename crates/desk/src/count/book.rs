@@ -2,6 +2,7 @@
 
 use super::asked::{Facts, unknown_tail};
 use super::{CountAnswer, work};
+use crate::cab::CountToday;
 use crate::{DeskError, Farm, Stands};
 use book::EntryId;
 use book::kinds::{Count, FrameAt};
@@ -81,7 +82,7 @@ fn tail(count: &Count) -> Tail {
 }
 
 /// The price that the book knows for a crop: that of its last priced contract of the season.
-fn contract_price(farm: &Farm, crop: &str, season: u16) -> Option<f64> {
+pub(crate) fn contract_price(farm: &Farm, crop: &str, season: u16) -> Option<f64> {
     farm.contracts
         .iter()
         .filter(|one| one.says.crop.as_str() == crop && one.says.season == season)
@@ -100,6 +101,11 @@ pub fn of_entry(
     count: &Stands<Count>,
     price: Option<f64>,
 ) -> Result<CountAnswer, DeskError> {
+    work(&facts(farm, count, price)?)
+}
+
+/// A count of the book in numbers.
+fn facts(farm: &Farm, count: &Stands<Count>, price: Option<f64>) -> Result<Facts, DeskError> {
     let says = &count.says;
     let crop = says
         .crop
@@ -120,7 +126,7 @@ pub fn of_entry(
         facts.seeds[slot].extend(one.seeds.map(f64::from));
         facts.ears[slot].extend(one.ears.map(f64::from));
     }
-    work(&facts)
+    Ok(facts)
 }
 
 /// Every count of a season, in order, or of a span of time in it.
@@ -156,4 +162,33 @@ pub fn counts(farm: &Farm, season: u16, within: Option<(i64, i64)>) -> Vec<Count
         .collect();
     out.sort_by_key(|(at_ms, id, _)| (*at_ms, *id));
     out.into_iter().map(|(_, _, counted)| counted).collect()
+}
+
+/// The counts of a span of time, in numbers, for a phone to reckon with; those that make no sense are left out.
+pub(crate) fn of_day(farm: &Farm, season: u16, within: (i64, i64)) -> Vec<CountToday> {
+    let mut out: Vec<CountToday> = farm
+        .counts
+        .iter()
+        .filter(|count| {
+            count.says.season == season && (within.0..within.1).contains(&count.happened.at_ms())
+        })
+        .filter_map(|count| {
+            let facts = facts(farm, count, None).ok()?;
+            Some(CountToday {
+                id: count.id.to_string(),
+                at_ms: count.happened.at_ms(),
+                field: count.says.field.to_string(),
+                crop: count.says.crop.to_string(),
+                frame_m2: facts.frame.area_m2().ok()?,
+                frame_wide_m: facts.frame.wide_m(),
+                seeds: facts.seeds,
+                ears: facts.ears,
+                tail: facts.tail,
+                thousand_g: facts.thousand_g,
+                speed_m_s: count.says.speed_m_s.map(number),
+            })
+        })
+        .collect();
+    out.sort_by(|a, b| (a.at_ms, &a.id).cmp(&(b.at_ms, &b.id)));
+    out
 }

@@ -8,8 +8,10 @@ mod work;
 pub(crate) use asked::seed_weight;
 pub use asked::{CountAsked, Facts, count};
 pub use book::{Counted, counts, of_entry};
+pub(crate) use book::{contract_price, of_day};
 pub use says::sentence;
 pub use work::work;
+pub(crate) use work::{CONFIDENCE, ear_grain_kg};
 
 use crate::{Ranged, Why};
 use machine::loss::Standing;

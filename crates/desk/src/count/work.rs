@@ -12,7 +12,13 @@ use track::{KG_PER_LB, M2_PER_AC};
 
 const HA_PER_AC: f64 = M2_PER_AC / 10_000.0;
 /// Faces show ranges that hold 8 in 10.
-const CONFIDENCE: f64 = 0.8;
+pub(crate) const CONFIDENCE: f64 = 0.8;
+
+/// Shelled grain on an ear of corn, kilograms: 56 of 70 parts of its weight.
+pub(crate) fn ear_grain_kg(ear_lb: f64) -> f64 {
+    let ear_corn = facts::ears("ear_corn_lb_per_bu").map_or(f64::NAN, |fact| fact.value);
+    ear_lb * 56.0 / ear_corn * KG_PER_LB
+}
 
 fn guess(id: &str) -> f64 {
     facts::counting(id).map_or(f64::NAN, |fact| fact.value)
@@ -34,8 +40,7 @@ pub fn work(asked: &Facts) -> Result<CountAnswer, DeskError> {
     let ears = counts(frame_m2, &asked.ears).map_err(refused)?;
     let ears = ears.map(|counts| Ears {
         counts,
-        grain_kg: asked.ear_lb * 56.0 / facts::ears("ear_corn_lb_per_bu").map_or(70.0, |f| f.value)
-            * KG_PER_LB,
+        grain_kg: ear_grain_kg(asked.ear_lb),
         doubt: Relative::guess(guess("ear_weight_cv")),
     });
     let thousand_g = asked.thousand_g.unwrap_or(asked.default_thousand_g);

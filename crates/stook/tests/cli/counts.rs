@@ -1,5 +1,4 @@
 //! `stook count`: from frames to a sentence with money in it.
-#![expect(clippy::unwrap_used, reason = "a failed step is a failed test")]
 
 use crate::bench::Bench;
 use serde_json::Value;

@@ -109,7 +109,8 @@ export function countDrafts(values, known) {
   const at = (/** @type {string} */ where) => frames.filter((frame) => frame.at === where).map((frame) => frame.seeds);
   const list = figures({
     field, crop, machine, frame: frameText(values), standing: at("standing"), "behind-head": at("behind-head"), "behind-machine": at("behind-machine"),
-    "cut-width": withUnit(values["cut-width"], length), tail: values.tail, "tail-width": values.tail === "windrow" ? withUnit(values["tail-width"], length) : "",
+    "cut-width": withUnit(values["cut-width"], length), tail: values.tail === "narrow" ? "spread" : values.tail, "tail-width": ["windrow", "narrow"].includes(values.tail) ? withUnit(values["tail-width"], length) : "",
+    "seed-weight": withUnit(values["seed-weight"], "g"),
     speed: withUnit(values.speed, speedUnit()), remark: values.remark,
   });
   return [{ kind: "count", figures: list, label: t("Count"), said: frames.length === 1 ? t("1 frame in {0}.", field ?? "") : t("{0} frames in {1}.", frames.length, field ?? "") }];

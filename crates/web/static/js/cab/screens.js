@@ -3,6 +3,7 @@
 // A screen draws itself: `draw(cab, form, acts)`. `entry` marks one that writes (closed while
 // moving), `draft` the half-typed form that it keeps.
 
+import { answer } from "./screens/answer.js";
 import { away } from "./screens/away.js";
 import { count } from "./screens/count.js";
 import { dump } from "./screens/dump.js";
@@ -20,4 +21,4 @@ import { waiting } from "./screens/waiting.js";
 import { weighed } from "./screens/weighed.js";
 
 /** @type {Record<string, any>} */
-export const SCREENS = { home, load: dump, weighed, scale, mix, count, sample, stop, note, field, saved, waiting, settings, moving, away };
+export const SCREENS = { home, load: dump, weighed, scale, mix, count, answer, sample, stop, note, field, saved, waiting, settings, moving, away };

@@ -1,7 +1,9 @@
 // Count: seeds in frames, one frame after another. Facts only; the loss is worked out on the laptop.
 
+import { answer as reckon, ofEntry } from "../counted.js";
 import { h } from "../dom.js";
 import { countDrafts, frameText } from "../figures.js";
+import { soFar } from "./answer.js";
 import { begun, caution, choices, figure, head, prefilled, save } from "../parts.js";
 import { at } from "../said.js";
 import { lengthUnit, metric, speedUnit } from "../settings.js";
@@ -41,9 +43,17 @@ export const count = {
       const missing = !field || !crop ? t("Choose field and crop first: tap change.") : all.length === 0 ? t("Count one frame first; none is 0.")
         : !frameText(facts) ? t("Say how large the frame is.") : behind && !values.tail ? t("Say what the tail did; it is never assumed.") : null;
       if (missing) return acts.miss(missing);
+      const price = Number(String(values.price ?? "").replace(/[$\s]/g, "").replace(",", "."));
+      if (price > 0 && crop) cab.last = { ...cab.last, price: { ...(cab.last.price ?? {}), [crop]: price } };
       cab.last = { ...cab.last, count: Object.fromEntries(REMEMBERED.map((name) => [name, /** @type {any} */ (facts)[name]])) };
       await cab.remember("last", cab.last);
-      await keep(cab, countDrafts({ ...facts, frames: all }, known), "count", acts);
+      await keep(cab, countDrafts({ ...facts, frames: all }, known), "count", { ...acts, replace: () => acts.replace("answer") });
+    };
+    // what the frames say already, before anything is saved
+    const sofar = () => {
+      const draft = countDrafts({ ...whole(), frames: seeds() && /^\d+$/.test(seeds()) ? [...frames, { at: where, seeds: seeds() }] : frames }, known)[0];
+      const one = ofEntry({ id: "", happened_ms: 0, figures: draft.figures }, cab.snapshot?.counting);
+      return soFar(one && reckon(one, cab.snapshot?.counting, null));
     };
     const shadow = { ...form, values: whole() };
     const shape = shadow.values.shape ?? lengthUnit();
@@ -63,12 +73,16 @@ export const count = {
       frames.length ? h("ul", { class: "wl plain", "aria-label": t("Frames counted") }, frames.map((frame, nth) => h("li", null,
         h("span", null, `${nth + 1}. ${nameOf(frame.at)}: `, h("b", null, frame.seeds)),
         h("button", { type: "button", class: "link", "data-k": `drop ${nth}`, onclick: () => form.set("frames", frames.filter((one) => one !== frame)) }, t("take away"), h("span", { class: "hush" }, ` ${nth + 1}`))))) : null,
+      frames.length || seeds() ? h("p", { class: "det", "aria-live": "polite" }, sofar()) : null,
       choices(t("The frame, as last time on this phone"), [{ value: lengthUnit(), text: lengthUnit() }, { value: small, text: small }, { value: "hoop", text: t("hoop") }], shape, (value) => form.set("shape", value), { three: true }),
       shape === "hoop" ? null : figure(shadow, "long", t("Along the rows, {0}", shape), { hint: t("type it") }),
       figure(shadow, "wide", shape === "hoop" ? t("Hoop across, {0}", small) : t("Across the rows, {0}", shape), { hint: t("type it") }),
       figure(shadow, "cut-width", t("Cut width, {0}", length)),
-      choices(t("Behind the machine, the tail"), [{ value: "spread", text: t("spread over the full cut") }, { value: "windrow", text: t("laid a windrow") }, { value: "unknown", text: t("nobody looked") }], values.tail, (value) => form.set("tail", value), { wide: true }),
+      choices(t("Behind the machine, the tail"), [{ value: "spread", text: t("spread over the full cut") }, { value: "narrow", text: t("spread, not over all of it") }, { value: "windrow", text: t("laid a windrow") }, { value: "unknown", text: t("nobody looked") }], values.tail, (value) => form.set("tail", value), { wide: true }),
       values.tail === "windrow" ? figure(form, "tail-width", t("Windrow width, {0}", length)) : null,
+      values.tail === "narrow" ? figure(form, "tail-width", t("Width of the spread, {0}", length)) : null,
+      figure(form, "seed-weight", t("Weight of 1,000 seeds, g"), { hint: t("or blank: our default") }),
+      figure(form, "price", t("Price of a bushel, $"), { hint: cab.last.price?.[crop ?? ""] ? t("${0}, as typed before", cab.last.price[crop ?? ""]) : t("or blank") }),
       figure(form, "speed", t("Speed before, {0}", speedUnit())),
       save(t("Save count"), act),
     ];
