@@ -119,7 +119,8 @@ export async function count(page, seeds) {
   await page.locator('input[name="seeds"]').fill(String(seeds));
   for (const side of ["long", "wide"]) await page.locator(`input[name="${side}"]`).fill("1");
   await tap(page, "Behind the machine, the tail spread");
-  await saved(page);
+  await tap(page, "save");
+  await page.locator("section.answer").waitFor();
 }
 
 /** Takes a photograph that is like no other. */

@@ -21,7 +21,7 @@ const areaWord = () => (metric() ? t("a hectare") : t("an acre"));
 /** @param {number} value @param {number} places */
 const number = (value, places) => value.toLocaleString(language() === "es" ? "es-US" : "en-US", { minimumFractionDigits: places, maximumFractionDigits: places });
 const grain = (/** @type {number} */ value) => number(value, metric() ? 2 : 1);
-const dollars = (/** @type {number} */ value) => `$${number(value, Math.abs(value) < 10 ? 1 : 0)}`;
+const dollars = (/** @type {number} */ value) => `${value < 0 ? "\u2212" : ""}$${number(Math.abs(value), Math.abs(value) < 10 ? 2 : 0)}`;
 /** @param {any} one @param {(value: number) => string} show */
 const range = (one, show) => (one?.range ? t("{0} to {1}", show(one.range.low), show(one.range.high)) : t("too few to say"));
 
@@ -99,9 +99,9 @@ function real(change, cab) {
   return [
     h("h2", { class: "q" }, t("Is the change real?")),
     h("p", { class: "det" }, says),
-    tens === null ? null : h("p", { class: "odds" }, strokes(tens), h("b", null, tens === 0 ? t("under 1 in 10") : t("{0} in 10", tens)), " ", t("that less is lost {0} than at {1}.", place, clock(before.at_ms, cab))),
-    verdict.says === "too_few" ? null : h("p", { class: "det" }, t("Saved: {0}.", less), " ", t("Look {0} at this today: each look asks for more.", verdict.looks)),
-    h("p", { class: "det hush" }, t("The hour changed too. Set back, count, set again: A, B, B, A.")),
+    tens === null ? null : h("p", { class: "odds" }, strokes(tens), h("b", null, tens === 0 ? t("under 1 in 10") : tens === 10 ? t("over 9 in 10") : t("{0} in 10", tens)), " ", t("that less is lost {0} than at {1}.", place, clock(before.at_ms, cab))),
+    verdict.says === "too_few" ? null : h("p", { class: "det" }, t("The change saves {0}.", less), " ", t("Look {0} at this today: each look asks for more.", verdict.looks)),
+    h("p", { class: "det" }, t("The hour changed too. Set back, count, set again: A, B, B, A.")),
   ];
 }
 
@@ -139,7 +139,7 @@ export const answer = {
           money ? h("p", { class: "det" }, t("In money, {0} {1} ({2}).", dollars(Math.max(money.value, 0)), areaWord(), range(money, dollars))) : h("p", { class: "det" }, t("Type the price of a bushel with the next count, for money.")),
           h("h2", { class: "q" }, t("Where it fell")), table(out.loss, count.seeds),
         ],
-      out.weighed ? null : h("p", { class: "det hush" }, t("1,000 seeds are taken to weigh {0} g, our default.", number(out.thousand_g, 0))),
+      out.weighed ? null : h("p", { class: "det" }, t("1,000 seeds are taken to weigh {0} g, our default.", number(out.thousand_g, 0))),
       change ? real(change, cab) : null,
       end,
     ];
