@@ -35,6 +35,8 @@ export const PAGES = [
   { name: "pad", path: "/pad?from=31&count=20" },
   { name: "units", path: "/units" },
   { name: "ready", path: "/ready" },
+  { name: "speed", path: "/speed" },
+  { name: "speed-answer", path: "/speed?crop=corn&loss=1+bu%2Fac+at+3+mph&price=%2410&width=40ft&hour=%24300&now=4+mph" },
   { name: "import", path: "/import" },
   { name: "start-fields", path: "/start/fields" },
   { name: "start-places", path: "/start/places" },

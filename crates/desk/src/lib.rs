@@ -13,6 +13,7 @@
 //! - [`books`]: new, check, backup, merge, export, import;
 //! - [`pictures`]: the same results drawn, through `draw`;
 //! - [`dropped`]: a file dropped on a page, told by its content;
+//! - [`speed`]: how fast to drive;
 //! - [`calc`]: arithmetic with no book;
 //! - [`demo`]: the demo farm from first slip to squared account.
 //!
@@ -45,6 +46,7 @@ pub mod reader;
 mod season;
 pub mod setup;
 mod sheet;
+pub mod speed;
 mod square;
 mod stops;
 pub mod sync;

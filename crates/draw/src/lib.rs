@@ -19,6 +19,7 @@
 //! - [`whisker`], [`tally`], [`call_at`], [`wagon`], [`waiting`]: small ones that stand in a row;
 //! - [`field_map`], [`ramp`]: a field's map and how sure it is;
 //! - [`days`]: samples over days;
+//! - [`speed_cost`]: what an acre costs at each speed;
 //! - [`load_pad`]: a leaf of load cards.
 
 mod account;
@@ -32,6 +33,7 @@ mod paper;
 mod plan;
 mod ramp;
 mod sheet;
+mod speed_cost;
 mod steps;
 mod strip;
 mod svg;
@@ -59,6 +61,7 @@ pub use paper::paper_slip;
 pub use plan::{PlanPoint, PlanWords, PointsPlan, points_plan, points_plan_page};
 pub use ramp::{RAMP, ramp};
 pub use sheet::{DaySheet, SheetSuspect, SheetTable, day_sheet};
+pub use speed_cost::{SpeedCost, SpeedCostWords, SpeedPoint, speed_cost};
 pub use steps::{SettlementSteps, Step, settlement_steps, settlement_steps_page};
 pub use svg::escape;
 pub use tests_of_slips::{SlipMark, SlipTestWords, SlipTests, slip_tests, slip_tests_page};

@@ -254,6 +254,8 @@ fn classed(body: &str) -> String {
                 "stroke:var(--rule)" => classes.push("on-rule"),
                 "stroke:var(--hair)" => classes.push("on-hair"),
                 "stroke:var(--paper)" => classes.push("on-paper"),
+                "stroke:var(--pencil)" => classes.push("now-line"),
+                "fill:var(--pencil)" => classes.push("hand"),
                 "font-size:13px" => classes.push("t13"),
                 "font-size:15px" => classes.push("t15"),
                 "font-weight:650" => classes.push("b"),

@@ -9,7 +9,7 @@ use crate::args_write::{WriteTyped, Written};
 use crate::clock::MachineClock;
 use crate::print::{Out, say};
 use crate::progress::Progress;
-use crate::{act_book, act_calc, act_field, act_serve, clock, page, print_night};
+use crate::{act_book, act_calc, act_field, act_serve, act_speed, clock, page, print_night};
 use anyhow::{Context, Result, bail};
 use clap::{CommandFactory, Parser};
 use desk::written::Figures;
@@ -31,6 +31,7 @@ pub(crate) fn act(typed: &Typed, out: &mut Out) -> Result<u8> {
         Some(Act::Square(square)) => squared(square, typed, out),
         Some(Act::Audit(audit)) => audited(audit, typed, out),
         Some(Act::Night(night)) => tonight(night, typed, out),
+        Some(Act::Speed(speed)) => act_speed::speed(speed, typed, out),
         Some(Act::Pass(PassTyped::Summary(summary))) => passes(summary, out),
         Some(Act::Pass(PassTyped::Tanks(asked))) => tanks(asked, typed, out),
         Some(Act::Count(asked)) => act_field::count(asked, typed, out),

@@ -47,6 +47,7 @@ pub(crate) fn calc(asked: &CalcTyped, out: &mut Out) -> Result<u8> {
         })?,
         CalcTyped::Convert(t) => calc::convert(&t.what, &t.to, t.crop.as_deref())?,
         CalcTyped::Grade(t) => calc::grade(&t.crop, &t.factors)?,
+        CalcTyped::Capacity(t) => calc::capacity(&t.asked())?,
         CalcTyped::Ticket(t) => {
             let text = std::fs::read_to_string(&t.schedule)
                 .with_context(|| t.schedule.display().to_string())?;

@@ -2,6 +2,7 @@
 
 use crate::args_account::{AuditTyped, MendTyped, NightTyped, PassTyped, SquareTyped, StrikeTyped};
 use crate::args_field::CountTyped;
+use crate::args_speed::{CapacityTyped, SpeedTyped};
 use crate::args_write::WriteTyped;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -51,7 +52,7 @@ pub(crate) enum UnitsTyped {
 pub(crate) enum Act {
     /// Build the demo farm, square it, mend its eight mistakes and print the day sheet
     Demo(DemoTyped),
-    /// Arithmetic with no book: shrink, give-away, ticket, bin, pile, convert, grade, network
+    /// Arithmetic with no book: shrink, give-away, ticket, bin, pile, convert, grade, capacity, network
     #[command(subcommand)]
     Calc(CalcTyped),
     /// The farm's one file: new, check, backup, merge, export, import, show
@@ -69,6 +70,8 @@ pub(crate) enum Act {
     Audit(AuditTyped),
     /// The day sheet: is it square, what is on wheels, what each field made
     Night(NightTyped),
+    /// How fast to drive: the speed of least cost an acre, from losses or from the book's counts
+    Speed(SpeedTyped),
     /// Combine points: what a file of raw points adds up to
     #[command(subcommand)]
     Pass(PassTyped),
@@ -151,6 +154,8 @@ pub(crate) enum CalcTyped {
     Convert(ConvertTyped),
     /// Grade a sample from its factors
     Grade(GradeTyped),
+    /// Acres and bushels an hour, hours left, when a tank is full, whether the rest fits
+    Capacity(CapacityTyped),
     /// Square any network of measured flows given as JSON
     Network {
         /// JSON file: unknowns, balances and measurements (see README)

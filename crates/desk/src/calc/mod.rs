@@ -1,10 +1,12 @@
 //! Arithmetic with no book: the same kernels, asked one at a time.
 
+mod capacity;
 mod convert;
 mod grains;
 mod network;
 mod stores;
 
+pub use capacity::{CapacityAsked, capacity};
 pub use convert::convert;
 pub use grains::{
     Factors, GiveAwayAsked, ShrinkAsked, TicketAsked, give_away, grade, rejected, shrink, ticket,

@@ -4,4 +4,5 @@ mod bench;
 mod counts;
 mod farm;
 mod refused;
+mod speed;
 mod work;

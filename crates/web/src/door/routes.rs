@@ -88,6 +88,7 @@ pub static ROUTES: &[Route] = &[
     post("/ready", Need::Hands, FORM),
     post("/ready/tick", Need::Hands, FORM),
     post("/ready/off", Need::Owner, FORM),
+    get("/speed", Need::Hands),
     get("/winter", Need::Readers),
     get("/winter/field/{field}", Need::Readers),
     get("/winter/tickets", Need::Readers),

@@ -17,6 +17,7 @@ mod people;
 mod ready;
 mod safe;
 mod slip;
+mod speed;
 mod start;
 mod ticket;
 mod tickets;
@@ -42,6 +43,7 @@ pub(crate) fn routes() -> Router<House> {
         .merge(start::routes())
         .merge(ticket::routes())
         .merge(slip::routes())
+        .merge(speed::routes())
         .merge(night::routes())
         .merge(morning::routes())
         .merge(entry::routes())
