@@ -187,6 +187,32 @@ fn frames_at_two_speeds_and_a_prior() {
     near(through.curves[0].exponent, 3.044_1, 5e-5);
 }
 
+/// `reference/speed`: another grid, another search, in Python.
+#[test]
+fn the_same_by_another_program() {
+    let text = include_str!("../../../reference/speed/expected.json");
+    let wanted: serde_json::Value = serde_json::from_str(text).unwrap();
+    let number = |key: &str| wanted[key].as_f64().unwrap();
+    let pooled = pool(&two_speeds()).unwrap();
+    near(pooled.exponent, number("mean_exponent"), 5e-4);
+    near(pooled.exponent_sd, number("sd_exponent"), 5e-4);
+    near(pooled.kg_per_ha * AC, number("mean_loss_bu_per_ac"), 5e-4);
+    let costs = costs(11.0, 20.0, 180.0, pooled.machine.clone());
+    let found = best(&costs, &[], 1.0, None).unwrap();
+    near(
+        found.free_m_s / MPH,
+        number("least_expected_cost_mph"),
+        5e-4,
+    );
+    for (found, wanted) in pooled
+        .speeds_at(&costs, &[0.05, 0.5, 0.95])
+        .iter()
+        .zip(wanted["mph_5_50_95"].as_array().unwrap())
+    {
+        near(found / MPH, wanted.as_f64().unwrap(), 0.01);
+    }
+}
+
 #[test]
 fn doubt_of_the_head_widens_the_best_speed() {
     let width = |se: f64| {

@@ -112,6 +112,7 @@ const ALIKE_PER_AC: f64 = 0.50;
 /// One in ten lies below the first and above the last.
 const SHARES: [f64; 3] = [0.1, 0.5, 0.9];
 
+#[expect(clippy::needless_pass_by_value, reason = "handed to map_err")]
 fn refused(why: machine::MachineError) -> DeskError {
     DeskError::Refused(why.to_string())
 }

@@ -5,6 +5,7 @@ use super::{CapKind, Counted, GrowthFrom, SpeedAnswer};
 use crate::Why;
 use machine::speed::{Best, Costs};
 use quantity::Units;
+use std::fmt::Write as _;
 
 /// A speed in miles or kilometers an hour.
 pub fn speed_in(m_s: f64, units: Units) -> f64 {
@@ -68,10 +69,11 @@ pub(super) fn says(best: &Best, units: Units) -> String {
         let speed = show_speed(now.cost.speed_m_s, units);
         let inside = (band.low_m_s..=band.high_m_s).contains(&now.cost.speed_m_s);
         if inside {
-            says.push_str(&format!("; {speed} is among them"));
+            let _ = write!(says, "; {speed} is among them");
         } else {
             let more = show_money(now.more_money_per_ha, units);
-            says.push_str(&format!(
+            let _ = write!(
+                says,
                 ": at {speed} an {} costs {} more",
                 if units == Units::Us {
                     "acre"
@@ -79,15 +81,16 @@ pub(super) fn says(best: &Best, units: Units) -> String {
                     "hectare"
                 },
                 more.split('/').next().unwrap_or_default()
-            ));
+            );
         }
     }
     if let Some(cap) = best.binds {
-        says.push_str(&format!(
+        let _ = write!(
+            says,
             "; {} keeps it at {}",
             cap_words(cap.kind),
             show_speed(cap.speed_m_s, units)
-        ));
+        );
     }
     says.replace("an hectare", "a hectare") + "."
 }
