@@ -122,6 +122,119 @@ pub fn f_quantile(p: f64, top: f64, bottom: f64) -> f64 {
     }
 }
 
+/// Probability that a gamma of this shape and rate (mean `shape / rate`) is at most `x`.
+///
+/// ```
+/// // shape 1 is the exponential
+/// let p = numeric::distribution::gamma_cdf(2.0, 1.0, 0.5);
+/// assert!((p - (1.0 - (-1.0_f64).exp())).abs() < 1e-12);
+/// ```
+pub fn gamma_cdf(x: f64, shape: f64, rate: f64) -> f64 {
+    if !(shape > 0.0 && rate > 0.0) || x.is_nan() {
+        return f64::NAN;
+    }
+    if x <= 0.0 {
+        return 0.0;
+    }
+    if x.is_infinite() {
+        return 1.0;
+    }
+    statrs::function::gamma::gamma_lr(shape, x * rate)
+}
+
+/// The value that a gamma of this shape and rate stays below with probability `p`.
+///
+/// Found by halving an interval of the logarithm until it cannot be halved, so that small shapes,
+/// whose lower quantiles lie many powers of ten below their mean, are met too.
+pub fn gamma_quantile(p: f64, shape: f64, rate: f64) -> f64 {
+    if !inside(p) || !(shape > 0.0 && rate > 0.0) {
+        return f64::NAN;
+    }
+    let (mut low, mut high) = (-700.0_f64, (shape + 50.0 * (shape.sqrt() + 1.0)).ln());
+    for _ in 0..200 {
+        let middle = 0.5 * (low + high);
+        if middle <= low || middle >= high {
+            break;
+        }
+        if gamma_cdf(middle.exp(), shape, 1.0) < p {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    (0.5 * (low + high)).exp() / rate
+}
+
+/// Probability that a beta with parameters `a` and `b` is at most `x`.
+pub fn beta_cdf(x: f64, a: f64, b: f64) -> f64 {
+    if !(a > 0.0 && b > 0.0) || x.is_nan() {
+        return f64::NAN;
+    }
+    if x <= 0.0 {
+        return 0.0;
+    }
+    if x >= 1.0 {
+        return 1.0;
+    }
+    statrs::function::beta::beta_reg(a, b, x)
+}
+
+/// Probability of exactly `k` under a negative binomial of this size and success probability `p`
+/// (mean `size (1 - p) / p`; the size need not be whole).
+///
+/// ```
+/// // size 1 is the geometric: .4 x .6^2
+/// let p = numeric::distribution::negative_binomial_pmf(2, 1.0, 0.4);
+/// assert!((p - 0.4 * 0.6 * 0.6).abs() < 1e-12);
+/// ```
+pub fn negative_binomial_pmf(k: u64, size: f64, p: f64) -> f64 {
+    if !(size > 0.0 && p > 0.0 && p <= 1.0) {
+        return f64::NAN;
+    }
+    if p == 1.0 {
+        return if k == 0 { 1.0 } else { 0.0 };
+    }
+    let count = k as f64;
+    let ln_gamma = statrs::function::gamma::ln_gamma;
+    let ways = if k == 0 {
+        0.0
+    } else {
+        ln_gamma(count + size) - ln_gamma(size) - ln_gamma(count + 1.0)
+    };
+    (ways + size * p.ln() + count * (-p).ln_1p()).exp()
+}
+
+/// Probability of at most `k` under a negative binomial of this size and success probability `p`.
+pub fn negative_binomial_cdf(k: u64, size: f64, p: f64) -> f64 {
+    if !(size > 0.0 && p > 0.0 && p <= 1.0) {
+        return f64::NAN;
+    }
+    beta_cdf(p, size, k as f64 + 1.0)
+}
+
+/// The smallest count that a negative binomial stays at or below with probability at least `q`;
+/// none where `q` is not inside (0, 1) or the parameters are not those of a distribution.
+pub fn negative_binomial_quantile(q: f64, size: f64, p: f64) -> Option<u64> {
+    if !inside(q) || !(size > 0.0 && p > 0.0 && p <= 1.0) {
+        return None;
+    }
+    let reached = |k: u64| negative_binomial_cdf(k, size, p) >= q;
+    let mut high = 1_u64;
+    while !reached(high) {
+        high = high.checked_mul(2).filter(|k| *k < 1 << 52)?;
+    }
+    let mut low = 0_u64;
+    while low < high {
+        let middle = u64::midpoint(low, high);
+        if reached(middle) {
+            high = middle;
+        } else {
+            low = middle + 1;
+        }
+    }
+    Some(high)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
