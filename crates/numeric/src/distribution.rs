@@ -147,7 +147,7 @@ pub fn gamma_cdf(x: f64, shape: f64, rate: f64) -> f64 {
 /// Found by halving an interval of the logarithm until it cannot be halved, so that small shapes,
 /// whose lower quantiles lie many powers of ten below their mean, are met too.
 pub fn gamma_quantile(p: f64, shape: f64, rate: f64) -> f64 {
-    if !inside(p) || !(shape > 0.0 && rate > 0.0) {
+    if !(inside(p) && shape > 0.0 && rate > 0.0) {
         return f64::NAN;
     }
     let (mut low, mut high) = (-700.0_f64, (shape + 50.0 * (shape.sqrt() + 1.0)).ln());
@@ -215,7 +215,7 @@ pub fn negative_binomial_cdf(k: u64, size: f64, p: f64) -> f64 {
 /// The smallest count that a negative binomial stays at or below with probability at least `q`;
 /// none where `q` is not inside (0, 1) or the parameters are not those of a distribution.
 pub fn negative_binomial_quantile(q: f64, size: f64, p: f64) -> Option<u64> {
-    if !inside(q) || !(size > 0.0 && p > 0.0 && p <= 1.0) {
+    if !(inside(q) && size > 0.0 && p > 0.0 && p <= 1.0) {
         return None;
     }
     let reached = |k: u64| negative_binomial_cdf(k, size, p) >= q;

@@ -153,7 +153,6 @@ impl Ahead {
 }
 
 #[cfg(test)]
-#[expect(clippy::unwrap_used, reason = "a failed step is a failed test")]
 mod tests {
     use super::*;
 
