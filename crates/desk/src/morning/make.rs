@@ -59,6 +59,7 @@ pub fn morning(farm: &Farm, now_ms: i64) -> Result<Morning, DeskError> {
         wheels,
         ready: ready(farm, day),
         notes: notes(farm, (since_ms, end_ms)),
+        counts: crate::count::counts(farm, year, Some((since_ms, end_ms))),
         questions: questions(farm, end_ms),
         fit_hours: None,
         field_order: None,

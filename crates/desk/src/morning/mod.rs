@@ -44,6 +44,8 @@ pub struct Morning {
     pub ready: Vec<ReadyLine>,
     /// Notes since the last harvest day began, the latest first.
     pub notes: Vec<NoteLine>,
+    /// What lay on the ground at the counts since the morning before.
+    pub counts: Vec<crate::count::Counted>,
     /// Questions that nobody answered, the oldest first.
     pub questions: Vec<NoteLine>,
     /// Hours each field is fit today.

@@ -6,7 +6,7 @@ use super::crops::{accounts, fields};
 use super::ruler::ruler;
 use super::suspects::suspicions;
 use super::tonight::{
-    CountLine, Evening, EveningSays, HeldTonight, LastCopy, LookAt, StopCause, Stops, UnreadEntry,
+    Evening, EveningSays, HeldTonight, LastCopy, LookAt, StopCause, Stops, UnreadEntry,
     UntypedTicket,
 };
 use super::{HELD_SD, post};
@@ -64,7 +64,7 @@ pub fn evening(farm: &Farm, now_ms: i64, day: Option<&str>) -> Result<Evening, D
         missing_cards: missing_cards(farm, year, end_ms),
         unread: unread(farm, end_ms),
         held: held_tonight(farm, &season, &ledger, end_ms, seen_ms)?,
-        counts: counts(farm, within),
+        counts: crate::count::counts(farm, year, Some(within)),
         stops: stops(farm, within, seen_ms),
         fields: fields(farm, &season, &ledger, &squaring, within),
         units,
@@ -230,34 +230,6 @@ fn held_tonight(
         first.move_first = first.held.on_wheels && !first.why.is_empty();
     }
     Ok(all)
-}
-
-fn counts(farm: &Farm, within: (i64, i64)) -> Vec<CountLine> {
-    farm.counts
-        .iter()
-        .filter(|one| (within.0..within.1).contains(&one.happened.at_ms()))
-        .map(|one| CountLine {
-            entry: one.id.to_string(),
-            field: one.says.field.to_string(),
-            crop: one.says.crop.to_string(),
-            at_ms: one.happened.at_ms(),
-            frames: one.says.frames.len(),
-            seeds: one
-                .says
-                .frames
-                .iter()
-                .filter_map(|frame| frame.seeds)
-                .map(u64::from)
-                .sum(),
-            ears: one
-                .says
-                .frames
-                .iter()
-                .filter_map(|frame| frame.ears)
-                .map(u64::from)
-                .sum(),
-        })
-        .collect()
 }
 
 fn stops(farm: &Farm, within: (i64, i64), seen_ms: i64) -> Stops {

@@ -14,10 +14,9 @@ mod tonight;
 pub use evening::evening;
 pub use sheet::{CropLine, FieldLine, HeldLine, Night, ShareLine, SlipLine, UnitLine, YieldLine};
 pub use tonight::{
-    Against, ContractOwed, CountLine, Counted, CropAccount, Did, Evening, EveningSays,
-    FieldTonight, Habit, HeldTonight, LastCopy, Likely, LookAt, MissingCards, Ruler, Span,
-    StopCause, Stops, Suspicion, Tick, TickState, TypedFigure, UnitTonight, UnreadEntry,
-    UntypedTicket,
+    Against, ContractOwed, Counted, CropAccount, Did, Evening, EveningSays, FieldTonight, Habit,
+    HeldTonight, LastCopy, Likely, LookAt, MissingCards, Ruler, Span, StopCause, Stops, Suspicion,
+    Tick, TickState, TypedFigure, UnitTonight, UnreadEntry, UntypedTicket,
 };
 
 pub(crate) use made::share_lines;

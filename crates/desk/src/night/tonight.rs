@@ -38,7 +38,7 @@ pub struct Evening {
     /// On wheels and in bins tonight; what must move first first.
     pub held: Vec<HeldTonight>,
     /// Loss counts of the day.
-    pub counts: Vec<CountLine>,
+    pub counts: Vec<crate::count::Counted>,
     /// Stops of the day.
     pub stops: Stops,
     /// Acres and bushels by field.
@@ -282,25 +282,6 @@ pub struct HeldTonight {
     pub move_first: bool,
     /// Why it should move.
     pub why: Vec<MoveWhy>,
-}
-
-/// A loss count.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CountLine {
-    /// Its entry.
-    pub entry: String,
-    /// The field.
-    pub field: String,
-    /// The crop's key.
-    pub crop: String,
-    /// When, UTC milliseconds.
-    pub at_ms: i64,
-    /// Frames laid.
-    pub frames: usize,
-    /// Loose seeds found in them.
-    pub seeds: u64,
-    /// Ears or heads found in them.
-    pub ears: u64,
 }
 
 /// The stops of a day.

@@ -127,6 +127,7 @@ pub static ROUTES: &[Route] = &[
     get("/pad", Need::Hands),
     get("/units", Need::Owner),
     get("/copy", Need::Owner),
+    get("/counts", Need::Hands),
     get("/copy/file", Need::Owner),
     post("/copy", Need::Owner, FORM),
     get("/import", Need::Owner),

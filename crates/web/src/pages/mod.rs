@@ -3,6 +3,7 @@
 mod api_page;
 mod cab;
 mod copy;
+mod counts;
 mod entries;
 mod entry;
 mod field;
@@ -36,6 +37,7 @@ pub(crate) fn routes() -> Router<House> {
         .merge(units::routes())
         .merge(api_page::routes())
         .merge(copy::routes())
+        .merge(counts::routes())
         .merge(ready::routes())
         .merge(tickets::routes())
         .merge(field::routes())

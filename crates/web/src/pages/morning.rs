@@ -62,6 +62,7 @@ struct Page {
     unplanted: String,
     wheels: Vec<WheelRow>,
     lists: Vec<List>,
+    counts: Vec<Markup>,
     notes: Vec<night::Note>,
     questions: Vec<night::Note>,
     whys: Markup,
@@ -325,6 +326,7 @@ async fn morning(State(house): State<House>, look: Look, who: Who) -> Result<Res
                     .map(|one| wheel_row(look, zone, one))
                     .collect(),
                 lists,
+                counts: super::counts::lines(look, zone, &morning.counts),
                 notes: night::notes(look, zone, &morning.notes),
                 questions: night::notes(look, zone, &morning.questions),
                 whys: figures::whys(text, &whys),

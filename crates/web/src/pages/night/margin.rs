@@ -87,38 +87,6 @@ pub(super) fn unread(text: Text, evening: &Evening) -> Vec<Markup> {
         .collect()
 }
 
-/// Counts of the day: what was found; what it costs is not worked out yet.
-pub(super) fn counts(text: Text, evening: &Evening) -> Vec<Markup> {
-    evening
-        .counts
-        .iter()
-        .map(|one| {
-            let found = match (one.seeds, one.ears) {
-                (seeds, 0) => text.fill("{0} seeds", &[&seeds]),
-                (0, ears) => text.fill("{0} ears", &[&ears]),
-                (seeds, ears) => text.fill("{0} seeds and {1} ears", &[&seeds, &ears]),
-            };
-            let frames = match one.frames {
-                1 => text.say("1 frame").into_owned(),
-                frames => text.fill("{0} frames", &[&frames]),
-            };
-            text.mark(
-                "{0}: {1} in {2}, {3}.",
-                &[
-                    Markup(format!(
-                        "<a href=\"/entry/{}\">{}</a>",
-                        escape(&one.entry),
-                        escape(&one.field)
-                    )),
-                    figures::bold(found),
-                    Markup::plain(frames),
-                    Markup::plain(dates::clock(&evening.zone, one.at_ms)),
-                ],
-            )
-        })
-        .collect()
-}
-
 /// The stops of the day in a sentence; none where the machine did not stand.
 pub(super) fn stops(text: Text, evening: &Evening) -> Option<Markup> {
     let stops = &evening.stops;

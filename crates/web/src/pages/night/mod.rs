@@ -244,7 +244,7 @@ fn view(house: &House, now: &Now, look: Look, who: &Who, asked: &Asked) -> Resul
         untyped: margin::untyped(look, &evening),
         cards: margin::cards(text, &evening),
         unread: margin::unread(text, &evening),
-        counts: margin::counts(text, &evening),
+        counts: super::counts::lines(look, &evening.zone, &evening.counts),
         stops: margin::stops(text, &evening),
         owed: if who.sees_money() {
             units::owed(look, &evening)
