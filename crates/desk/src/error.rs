@@ -82,6 +82,9 @@ pub enum DeskError {
     /// A quantity.
     #[error(transparent)]
     Quantity(#[from] quantity::QuantityError),
+    /// From the machine's arithmetic.
+    #[error(transparent)]
+    Machine(#[from] machine::MachineError),
     /// From the track.
     #[error(transparent)]
     Track(#[from] track::TrackError),

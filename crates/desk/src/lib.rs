@@ -14,6 +14,7 @@
 //! - [`pictures`]: the same results drawn, through `draw`;
 //! - [`dropped`]: a file dropped on a page, told by its content;
 //! - [`speed`]: how fast to drive;
+//! - [`settings`]: what was set on the combine, and whether it helped; [`ready`]: what is due before the first pass;
 //! - [`calc`]: arithmetic with no book;
 //! - [`demo`]: the demo farm from first slip to squared account.
 //!
@@ -43,7 +44,9 @@ mod pen;
 pub mod pictures;
 mod ranged;
 pub mod reader;
+pub mod ready;
 mod season;
+pub mod settings;
 pub mod setup;
 mod sheet;
 pub mod speed;

@@ -10,6 +10,8 @@ use crate::clock::MachineClock;
 use crate::print::{Out, say};
 use crate::progress::Progress;
 use crate::{act_book, act_calc, act_field, act_serve, act_speed, clock, page, print_night};
+use crate::{act_book, act_calc, act_field, act_serve, clock, page, print_night};
+use crate::{act_book, act_calc, act_ready, act_serve, clock, page, print_night};
 use anyhow::{Context, Result, bail};
 use clap::{CommandFactory, Parser};
 use desk::written::Figures;
@@ -35,6 +37,8 @@ pub(crate) fn act(typed: &Typed, out: &mut Out) -> Result<u8> {
         Some(Act::Pass(PassTyped::Summary(summary))) => passes(summary, out),
         Some(Act::Pass(PassTyped::Tanks(asked))) => tanks(asked, typed, out),
         Some(Act::Count(asked)) => act_field::count(asked, typed, out),
+        Some(Act::Ready(asked)) => act_ready::lists(asked, typed, out),
+        Some(Act::Settings(asked)) => act_ready::log(asked, typed, out),
         Some(Act::Serve(asked)) => act_serve::serve(asked, typed, out),
         Some(Act::Completions { shell }) => {
             let mut script = Vec::new();

@@ -45,6 +45,8 @@ pub(crate) fn calc(asked: &CalcTyped, out: &mut Out) -> Result<u8> {
             across: t.across.clone(),
             height: t.height.clone(),
         })?,
+        CalcTyped::Cost(t) => crate::act_ready::cost(t)?,
+        CalcTyped::Tires(t) => crate::act_ready::tires(t)?,
         CalcTyped::Convert(t) => calc::convert(&t.what, &t.to, t.crop.as_deref())?,
         CalcTyped::Grade(t) => calc::grade(&t.crop, &t.factors)?,
         CalcTyped::Capacity(t) => calc::capacity(&t.asked())?,

@@ -3,6 +3,7 @@
 use crate::args_account::{AuditTyped, MendTyped, NightTyped, PassTyped, SquareTyped, StrikeTyped};
 use crate::args_field::CountTyped;
 use crate::args_speed::{CapacityTyped, SpeedTyped};
+use crate::args_ready::{CostTyped, ReadyTyped, SettingsTyped, TiresTyped};
 use crate::args_write::WriteTyped;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -53,6 +54,7 @@ pub(crate) enum Act {
     /// Build the demo farm, square it, mend its eight mistakes and print the day sheet
     Demo(DemoTyped),
     /// Arithmetic with no book: shrink, give-away, ticket, bin, pile, convert, grade, capacity, network
+    /// Arithmetic with no book: shrink, give-away, ticket, bin, pile, cost, tires, convert, grade, network
     #[command(subcommand)]
     Calc(CalcTyped),
     /// The farm's one file: new, check, backup, merge, export, import, show
@@ -77,6 +79,10 @@ pub(crate) enum Act {
     Pass(PassTyped),
     /// What lies on the ground: loss in bushels and money from seeds counted in frames
     Count(CountTyped),
+    /// The ready lists: what is due, tick by number with a reading, take the starter set in
+    Ready(ReadyTyped),
+    /// What was set on the combine, and whether it was real, with money; what the trade tries first
+    Settings(SettingsTyped),
     /// Serve the day on this computer, and to phones with --lan; opens the browser
     Serve(ServeTyped),
     /// Print shell completions
@@ -150,6 +156,10 @@ pub(crate) enum CalcTyped {
     Bin(BinTyped),
     /// A free pile on the ground
     Pile(PileTyped),
+    /// What a machine costs to run, an hour and an acre
+    Cost(CostTyped),
+    /// What to do with a tire, under what tire and rim are marked for
+    Tires(TiresTyped),
     /// Convert a written quantity
     Convert(ConvertTyped),
     /// Grade a sample from its factors

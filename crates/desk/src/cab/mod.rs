@@ -52,6 +52,8 @@ pub struct Snapshot {
     pub counting: Counting,
     /// Cautions that ship with the buttons.
     pub cautions: Cautions,
+    /// What the trade tries first, for the crops of the season.
+    pub tries: Vec<TryFirst>,
 }
 
 /// The farm's name and clock.
@@ -254,6 +256,19 @@ pub struct Cautions {
     pub stop: InTwo,
     /// Beside a bin measure.
     pub bin: InTwo,
+    /// Beside Setting.
+    pub setting: InTwo,
+}
+
+/// What the trade tries first for something seen.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TryFirst {
+    /// The crop, by key.
+    pub crop: String,
+    /// What is seen, English; the phone has its Spanish.
+    pub sign: &'static str,
+    /// The usual first nudge.
+    pub text: InTwo,
 }
 
 /// A sentence in the two languages of the crews.

@@ -2,7 +2,7 @@
 
 use super::{
     Cautions, CropName, FarmName, FieldChoice, Heard, Holds, InTwo, MachineName, Named,
-    PlaceChoice, Running, Snapshot, Standstill, Today, card,
+    PlaceChoice, Running, Snapshot, Standstill, Today, TryFirst, card,
 };
 use crate::held::{self, Held, crop_name, shares};
 use crate::moment::{day_begin_ms, day_end_ms, harvest_day, season_at};
@@ -67,7 +67,30 @@ pub fn snapshot(
         heard: heard(farm, device, names),
         counting: super::counting::counting(farm, year, within)?,
         cautions: cautions(),
+        tries: tries(farm, year),
     })
+}
+
+/// What the trade tries first, for the crops planted this season.
+fn tries(farm: &Farm, year: u16) -> Vec<TryFirst> {
+    let planted = farm.plantings.iter().filter(|one| one.says.season == year);
+    let crops: std::collections::BTreeSet<&str> =
+        planted.map(|one| one.says.crop.as_str()).collect();
+    let known = crops
+        .into_iter()
+        .filter_map(|key| Some((key, key.parse::<facts::Crop>().ok()?)));
+    known
+        .flat_map(|(key, crop)| {
+            facts::tries(Some(crop)).into_iter().map(|one| TryFirst {
+                crop: key.to_owned(),
+                sign: one.sign.name(),
+                text: InTwo {
+                    en: one.text.clone(),
+                    es: one.es.clone(),
+                },
+            })
+        })
+        .collect()
 }
 
 fn named<'n>(names: impl Iterator<Item = &'n Name>) -> Vec<Named> {
@@ -269,5 +292,6 @@ fn cautions() -> Cautions {
         count: both(Act::CabCount),
         stop: both(Act::CabStop),
         bin: both(Act::CabBin),
+        setting: both(Act::CabSetting),
     }
 }

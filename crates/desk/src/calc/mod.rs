@@ -4,6 +4,7 @@ mod capacity;
 mod convert;
 mod grains;
 mod network;
+mod running;
 mod stores;
 
 pub use capacity::{CapacityAsked, capacity};
@@ -12,6 +13,7 @@ pub use grains::{
     Factors, GiveAwayAsked, ShrinkAsked, TicketAsked, give_away, grade, rejected, shrink, ticket,
 };
 pub use network::{NetworkAnswer, network};
+pub use running::{CostAsked, TireAsked, cost, tires};
 pub use stores::{BinAsked, PileAsked, bin, pile};
 
 use crate::Why;
@@ -38,6 +40,8 @@ pub struct Figure {
 pub struct Answer {
     /// The figures.
     pub figures: Vec<Figure>,
+    /// Ends of ranges by their key, for JSON; a figure's text says them.
+    pub ends: Vec<(&'static str, f64)>,
     /// What to know, one sentence each.
     pub notes: Vec<String>,
     /// Cautions for the act.
@@ -81,6 +85,9 @@ impl Serialize for Answer {
         let mut map = serializer.serialize_map(None)?;
         for figure in &self.figures {
             map.serialize_entry(figure.key, &figure.value)?;
+        }
+        for (key, value) in &self.ends {
+            map.serialize_entry(key, value)?;
         }
         map.serialize_entry("notes", &self.notes)?;
         map.serialize_entry("cautions", &self.cautions)?;

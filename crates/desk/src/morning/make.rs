@@ -142,23 +142,27 @@ fn ready(farm: &Farm, day: Date) -> Vec<ReadyLine> {
     let mut wanted: BTreeSet<EntryId> = BTreeSet::new();
     let mut lines: Vec<(ReadyLine, Option<EntryId>)> = Vec::new();
     for line in &farm.ready {
-        let daily = line.says.often == Often::Daily;
-        let ticks = farm.ticked.iter().filter(|tick| tick.says.item == line.id);
-        let tick = if daily {
-            ticks.rev().find(|tick| Some(tick.says.day) == today)
-        } else {
-            ticks.min_by_key(|tick| tick.says.day)
-        };
-        let earlier = tick.is_some_and(|tick| Some(tick.says.day) < today);
-        if !daily && earlier {
+        let daily = line.says.every_engine_h.is_none() && line.says.often == Often::Daily;
+        let held = crate::ready::holding(farm, line, today);
+        let due = crate::ready::due(farm, line, today);
+        let earlier = held.is_some_and(|tick| Some(tick.says.day) < today);
+        if !daily && earlier && !due {
             continue;
         }
+        let outside = held
+            .and_then(|tick| tick.says.value)
+            .and_then(|value| crate::ready::outside(&line.says, value));
+        // what is due again by the engine's hours, or was read outside its limits, is open again
+        let tick = held.filter(|_| !due);
         wanted.extend(tick.map(|tick| tick.id));
         let shown = ReadyLine {
             id: line.id.to_string(),
             text: line.says.text.clone(),
             list: line.says.list.to_string(),
             daily,
+            reading: line.says.reading.as_ref().map(crate::ready::reading_words),
+            by_hours: line.says.every_engine_h.is_some(),
+            outside,
             ticked: tick.map(|tick| tick.id.to_string()),
             ticked_by: None,
             ticked_ms: tick.map(|tick| tick.happened.at_ms()),

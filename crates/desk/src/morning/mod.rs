@@ -6,7 +6,7 @@ mod make;
 pub use make::morning;
 
 pub(crate) use fields::{acres_of, cut_acres, plantings};
-pub(crate) use make::{authors, notes, questions};
+pub(crate) use make::{authors, calendar, notes, questions};
 
 use crate::Why;
 use crate::held::{Held, MoveWhy};
@@ -179,6 +179,12 @@ pub struct ReadyLine {
     pub list: String,
     /// Whether it is due every harvest day.
     pub daily: bool,
+    /// What is read when it is done, with its limits.
+    pub reading: Option<String>,
+    /// Whether the engine's hours say when it is due.
+    pub by_hours: bool,
+    /// A reading outside its limits, in a sentence.
+    pub outside: Option<String>,
     /// The tick that holds today, if it is done: its entry.
     pub ticked: Option<String>,
     /// Who ticked it.

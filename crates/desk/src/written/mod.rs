@@ -27,6 +27,7 @@ use form::words;
 pub use form::{Figure, Form, Given, Shape};
 pub use forms::FORMS;
 pub use odd::odd;
+pub(crate) use settings::change_text;
 
 use crate::{DeskError, Farm};
 use book::Sha256Key;

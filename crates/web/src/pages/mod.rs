@@ -4,6 +4,7 @@ mod api_page;
 mod cab;
 mod copy;
 mod counts;
+mod cost;
 mod entries;
 mod entry;
 mod field;
@@ -17,6 +18,7 @@ mod pad;
 mod people;
 mod ready;
 mod safe;
+mod settings;
 mod slip;
 mod speed;
 mod start;
@@ -39,6 +41,8 @@ pub(crate) fn routes() -> Router<House> {
         .merge(copy::routes())
         .merge(counts::routes())
         .merge(ready::routes())
+        .merge(settings::routes())
+        .merge(cost::routes())
         .merge(tickets::routes())
         .merge(field::routes())
         .merge(winter::routes())

@@ -48,6 +48,9 @@ struct Line {
     id: String,
     text: String,
     done: String,
+    reading: String,
+    asks: bool,
+    outside: Option<String>,
 }
 
 #[derive(Template)]
@@ -164,6 +167,15 @@ fn lists(text: Text, zone: &str, ready: &[ReadyLine]) -> Vec<List> {
             id: line.id.clone(),
             text: line.text.clone(),
             done,
+            reading: line
+                .reading
+                .as_deref()
+                .map_or_else(String::new, |one| text.say(one).into_owned()),
+            asks: line.reading.is_some() || line.by_hours,
+            outside: line
+                .outside
+                .as_deref()
+                .map(|one| text.say(one).into_owned()),
         });
     }
     by_name

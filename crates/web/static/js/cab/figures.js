@@ -116,6 +116,19 @@ export function countDrafts(values, known) {
   return [{ kind: "count", figures: list, label: t("Count"), said: frames.length === 1 ? t("1 frame in {0}.", field ?? "") : t("{0} frames in {1}.", frames.length, field ?? "") }];
 }
 
+/** A change as entries write it: "fan 900 to 850 rpm". @param {{what: string, from?: string, to?: string}} change */
+export const changeText = (change) => [change.what, (change.from ?? "").trim(), "to", (change.to ?? "").trim()].filter(Boolean).join(" ");
+
+/** @param {Values} values @param {{what: string, from?: string, to?: string}[]} changes @param {import("./knows.js").Known} known @param {string} said @returns {Draft[]} */
+export function settingDrafts(values, changes, known, said) {
+  const { field, crop, machine } = known.running;
+  const list = figures({
+    machine, field, crop, change: changes.map(changeText), cracked: withUnit(values.cracked, "%"), foreign: withUnit(values.foreign, "%"),
+    unthreshed: values.unthreshed, dirt: values.dirt, remark: values.remark,
+  });
+  return [{ kind: "setting", figures: list, label: t("Setting"), said }];
+}
+
 /** @param {Values} values @param {string} of @param {string} crop @returns {Draft[]} */
 export function sampleDrafts(values, of, crop) {
   const readings = /** @type {string[]} */ (values.readings ?? []).map((text) => withUnit(text, "%"));

@@ -15,6 +15,7 @@ import { note } from "./screens/note.js";
 import { sample } from "./screens/sample.js";
 import { saved } from "./screens/saved.js";
 import { scale } from "./screens/scale.js";
+import { setting } from "./screens/setting.js";
 import { settings } from "./screens/settings.js";
 import { stop } from "./screens/stop.js";
 import { waiting } from "./screens/waiting.js";
@@ -22,3 +23,4 @@ import { weighed } from "./screens/weighed.js";
 
 /** @type {Record<string, any>} */
 export const SCREENS = { home, load: dump, weighed, scale, mix, count, answer, sample, stop, note, field, saved, waiting, settings, moving, away };
+export const SCREENS = { home, load: dump, weighed, scale, mix, count, sample, setting, stop, note, field, saved, waiting, settings, moving, away };

@@ -61,7 +61,7 @@ export const stop = {
       caution(cautionOf(cab, "stop", t("Engine off, key out, head on its safety stop before you reach in."))),
       choices(values.late ? t("Why it stood") : t("Why it stands, from this tap on"), WHYS.map(([value, text]) => ({ value, text: t(text) })), values.late ? values.why : null, pick),
       values.late ? [figure(form, "minutes", t("Minutes it stood"), { mode: "numeric", hint: t("type it") }), words(form, "remark", t("Remark")), row(t("It stands now"), null, () => form.set("late", false)), save(t("Save stop"), late)]
-        : row(t("Forgot one"), t("type its minutes"), () => form.set("late", true)),
+        : [row(t("Forgot one"), t("type its minutes"), () => form.set("late", true)), row(t("Setting"), t("what was changed on the machine"), "#setting")],
     ];
   },
 };
