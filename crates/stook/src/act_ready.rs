@@ -73,6 +73,13 @@ pub(crate) fn lists(asked: &ReadyTyped, typed: &Typed, out: &mut Out) -> Result<
                     list.lines.len()
                 ))
             })?;
+            if value.is_some() && line.unit.is_none() {
+                return Err(DeskError::Refused(format!(
+                    "line {number} ({}) asks for no reading; leave the value out, or give the line one with stook mend",
+                    line.text
+                ))
+                .into());
+            }
             let mut figures = Figures::default();
             figures.add("item", line.id.as_str());
             figures.add("day", list.day.as_str());

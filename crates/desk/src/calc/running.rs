@@ -145,8 +145,10 @@ pub fn cost(asked: &CostAsked) -> Result<Answer, DeskError> {
 }
 
 fn dollars(amount: f64) -> String {
-    let plain = format!("{:.2}", amount.abs());
-    let (whole, cents) = plain.split_once('.').unwrap_or((&plain, "00"));
+    // cents are beneath the doubt of anything large
+    let places = if amount.abs() < 100.0 { 2 } else { 0 };
+    let plain = format!("{:.places$}", amount.abs());
+    let (whole, cents) = plain.split_once('.').unwrap_or((&plain, ""));
     let mut grouped = String::new();
     for (at, digit) in whole.chars().enumerate() {
         if at > 0 && (whole.len() - at) % 3 == 0 {
@@ -155,7 +157,8 @@ fn dollars(amount: f64) -> String {
         grouped.push(digit);
     }
     let sign = if amount < 0.0 { "\u{2212}" } else { "" };
-    format!("{sign}${grouped}.{cents}")
+    let point = if cents.is_empty() { "" } else { "." };
+    format!("{sign}${grouped}{point}{cents}")
 }
 
 fn spread(one: Spread) -> String {

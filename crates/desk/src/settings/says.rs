@@ -113,7 +113,7 @@ fn verdict_says(out: &mut Vec<String>, verdict: &Verdict, changes: usize, units:
     }
     if verdict.left_out > 0 {
         out.push(format!(
-            "{} counts were left out: another frame, tail or cut, another machine, or another change between.",
+            "Counts left out: {} (another frame, tail or cut, another machine, or another change between).",
             verdict.left_out
         ));
     }

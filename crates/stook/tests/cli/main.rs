@@ -3,6 +3,7 @@
 mod bench;
 mod counts;
 mod farm;
+mod ready;
 mod refused;
 mod speed;
 mod work;

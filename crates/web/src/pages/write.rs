@@ -105,20 +105,24 @@ pub(super) fn own_address(text: Option<&str>) -> String {
     .to_owned()
 }
 
-/// The caution that stands beside a kind of entry.
+/// The cautions that stand beside a kind of entry.
 fn caution(look: Look, kind: &str) -> Option<String> {
     use facts::Act;
-    let act = match kind {
-        "dump" | "weighed" | "cover" => Act::WagonFlow,
-        "move" => Act::Auger,
-        "measure" | "opening" => Act::BinMeasure,
-        "count" => Act::LossCount,
-        "setting" => Act::Setting,
-        "stop" => Act::Unplug,
-        "ready" | "ticked" => Act::WalkRound,
+    let acts: &[Act] = match kind {
+        "dump" | "cover" => &[Act::WagonFlow, Act::Bystanders],
+        "weighed" => &[Act::WagonFlow, Act::Scale],
+        "move" => &[Act::Auger, Act::WagonFlow, Act::Bystanders],
+        "measure" | "opening" => &[Act::BinMeasure, Act::Mold],
+        "count" => &[Act::LossCount],
+        "setting" => &[Act::Setting],
+        "stop" => &[Act::Unplug, Act::Fire],
+        "ready" | "ticked" => &[Act::WalkRound],
         _ => return None,
     };
-    Some(look.text.say(&facts::caution(act).text).into_owned())
+    let said = acts
+        .iter()
+        .map(|act| look.text.say(&facts::caution(*act).text));
+    Some(said.collect::<Vec<_>>().join(" "))
 }
 
 fn shown(
