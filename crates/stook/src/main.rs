@@ -17,6 +17,7 @@ mod act_ready;
 mod act_serve;
 mod args;
 mod args_account;
+mod args_field;
 mod args_ready;
 mod args_write;
 mod clock;

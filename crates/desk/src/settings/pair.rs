@@ -221,6 +221,12 @@ pub(super) fn judge(
         one.says.frame == frame && one.says.tail == tail && one.says.cut_width_m == cut
     });
     let at_head = first.says.changes.iter().any(|one| one.what.at_head());
+    // what is typed goes before what the count weighed, and that before the crop's usual weight
+    let weighed = last.says.thousand_seeds_g.map(f64_of);
+    let worth = Worth {
+        thousand_g: worth.thousand_g.or(weighed),
+        ..worth
+    };
     let (mut a, mut b) = (Counted::default(), Counted::default());
     let (mut order, mut looks) = (Vec::new(), 0);
     for count in &counts {
