@@ -25,6 +25,10 @@ pub struct StarterLine {
     /// Due again after so many engine hours (common practice; the manual's interval goes before it).
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub every: Option<u32>,
+    /// Where it comes from.
+    pub source: String,
+    /// How it was come by.
+    pub tag: crate::Provenance,
 }
 
 fn daily() -> String {
