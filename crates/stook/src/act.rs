@@ -9,10 +9,9 @@ use crate::args_write::{WriteTyped, Written};
 use crate::clock::MachineClock;
 use crate::print::{Out, say};
 use crate::progress::Progress;
-use crate::{act_book, act_calc, act_field, act_serve, act_speed, clock, page, print_night};
-use crate::{act_book, act_calc, act_field, act_serve, clock, page, print_night};
-use crate::{act_book, act_calc, act_ready, act_serve, clock, page, print_night};
-use crate::{act_book, act_calc, act_field, act_ready, act_serve, clock, page, print_night};
+use crate::{
+    act_book, act_calc, act_field, act_ready, act_serve, act_speed, clock, page, print_night,
+};
 use anyhow::{Context, Result, bail};
 use clap::{CommandFactory, Parser};
 use desk::written::Figures;

@@ -2,8 +2,8 @@
 
 use crate::args_account::{AuditTyped, MendTyped, NightTyped, PassTyped, SquareTyped, StrikeTyped};
 use crate::args_field::CountTyped;
-use crate::args_speed::{CapacityTyped, SpeedTyped};
 use crate::args_ready::{CostTyped, ReadyTyped, SettingsTyped, TiresTyped};
+use crate::args_speed::{CapacityTyped, SpeedTyped};
 use crate::args_write::WriteTyped;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -53,8 +53,7 @@ pub(crate) enum UnitsTyped {
 pub(crate) enum Act {
     /// Build the demo farm, square it, mend its eight mistakes and print the day sheet
     Demo(DemoTyped),
-    /// Arithmetic with no book: shrink, give-away, ticket, bin, pile, convert, grade, capacity, network
-    /// Arithmetic with no book: shrink, give-away, ticket, bin, pile, cost, tires, convert, grade, network
+    /// Arithmetic with no book: shrink, give-away, ticket, bin, pile, cost, tires, convert, grade, capacity, network
     #[command(subcommand)]
     Calc(CalcTyped),
     /// The farm's one file: new, check, backup, merge, export, import, show

@@ -22,5 +22,4 @@ import { waiting } from "./screens/waiting.js";
 import { weighed } from "./screens/weighed.js";
 
 /** @type {Record<string, any>} */
-export const SCREENS = { home, load: dump, weighed, scale, mix, count, answer, sample, stop, note, field, saved, waiting, settings, moving, away };
-export const SCREENS = { home, load: dump, weighed, scale, mix, count, sample, setting, stop, note, field, saved, waiting, settings, moving, away };
+export const SCREENS = { home, load: dump, weighed, scale, mix, count, answer, sample, setting, stop, note, field, saved, waiting, settings, moving, away };

@@ -120,7 +120,7 @@ export const answer = {
     const out = count && reckon(count, counting, price);
     const mine = cab.saved?.entries.some((entry) => entry.id === count?.id && entry.kind === "count");
     const undo = () => keep(cab, undoDrafts(cab.saved?.entries ?? []), undefined, acts);
-    const end = [mine ? row(t("Undo"), t("as a new entry"), undo) : null, row(t("Another count"), null, "#count"),
+    const end = [mine ? row(t("Undo"), t("as a new entry"), undo) : null, row(t("Another count"), null, "#count"), row(t("Setting"), t("what was changed on the machine"), "#setting"),
       caution(cautionOf(cab, "count", t("Engine off, key out, head on its safety stop. The maker’s manual comes first.")))];
     if (!count) return [head(t("Count")), h("p", { class: "det" }, t("No count today yet.")), end];
     const when = `${count.field}, ${clock(count.at_ms, cab)}`;
