@@ -3,8 +3,8 @@
 mod api_page;
 mod cab;
 mod copy;
-mod counts;
 mod cost;
+mod counts;
 mod entries;
 mod entry;
 mod field;
