@@ -36,7 +36,7 @@ pub(crate) fn count(asked: &CountTyped, typed: &Typed, out: &mut Out) -> Result<
 }
 
 fn print(answer: &CountAnswer, out: &mut Out) {
-    out.line(&answer.sentence);
+    out.line(desk::count::sentence_in(answer, out.units));
     out.line("");
     table(answer, &answer.loss, out);
     if let Some(other) = &answer.or_windrow {
@@ -125,7 +125,7 @@ fn table(answer: &CountAnswer, losses: &Losses, out: &mut Out) {
 }
 
 fn figure(told: Told, places: usize) -> String {
-    format!("{:.places$}", told.value)
+    format!("{:.places$}", told.shown())
 }
 
 fn range(told: Told, places: usize) -> String {
@@ -149,7 +149,7 @@ fn listed(asked: &CountTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
     }
     for one in &counts {
         let says = match (&one.answer, &one.refused) {
-            (Some(answer), _) => answer.sentence.clone(),
+            (Some(answer), _) => desk::count::sentence_in(answer, out.units),
             (None, Some(why)) => why.clone(),
             (None, None) => String::new(),
         };

@@ -101,6 +101,18 @@ pub fn frames(stream: &mut Stream, place: Place, count: usize) -> Vec<f64> {
         .collect()
 }
 
+/// Frames one after another through an afternoon in which the loss rises steadily: the last frame's mean is
+/// `rise` times the first's.
+pub fn afternoon(stream: &mut Stream, place: Place, count: usize, rise: f64) -> Vec<f64> {
+    let last = count.saturating_sub(1).max(1) as f64;
+    (0..count)
+        .map(|at| {
+            let mean = place.mean * (1.0 + (rise - 1.0) * at as f64 / last);
+            f64::from(frame(stream, Place { mean, ..place }))
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -142,6 +154,28 @@ mod tests {
                 (v - wanted).abs() < 5.0 * se,
                 "variance {v} for {wanted} (se {se})"
             );
+        }
+    }
+
+    /// A loss that doubles from the first frame to the last: 10, 15, 20 on average of three.
+    #[test]
+    fn an_afternoon_rises_as_asked() {
+        let place = Place {
+            mean: 10.0,
+            dispersion: 0.2,
+        };
+        let mut stream = Stream::new(5, "afternoon", 0);
+        let n = 20_000_u32;
+        let mut sums = [0.0; 3];
+        for _ in 0..n {
+            let three = afternoon(&mut stream, place, 3, 2.0);
+            for (sum, found) in sums.iter_mut().zip(three) {
+                *sum += found;
+            }
+        }
+        for (sum, wanted) in sums.iter().zip([10.0, 15.0, 20.0_f64]) {
+            let se = ((wanted + 0.2 * wanted * wanted) / f64::from(n)).sqrt();
+            assert!((sum / f64::from(n) - wanted).abs() < 5.0 * se, "{sums:?}");
         }
     }
 

@@ -4,12 +4,12 @@
 //! `cargo xtask study counts [--experiments 2000] [--seed 1]`. Each cell draws from its own stream.
 
 use super::{Request, Verdict};
-use machine::change::{MOST_LOOKS, Says, judge};
+use machine::change::{MOST_LOOKS, Says, Setting, alternation, judge};
 use machine::frame::M2_PER_FT2;
 use machine::loss::{Class, Counts, Estimate, Prior, Relative, partition};
 use numeric::stream::Stream;
 use std::fmt::Write as _;
-use worlds::counts::{Place, frames};
+use worlds::counts::{Place, afternoon, frames};
 
 /// Frames a class.
 const FRAMES: [usize; 4] = [3, 4, 6, 10];
@@ -23,6 +23,10 @@ const LOSSES: [(&str, [f64; 3]); 3] = [
     ("much", [5.0, 40.0, 110.0]),
 ];
 const JUDGED: usize = 1;
+/// Dispersions that differ from place to place: standing, behind the head, behind the machine. Shown, not judged.
+const UNEQUAL: [f64; 3] = [0.05, 0.2, 0.8];
+/// How much a loss rises through an afternoon in which nothing was changed. Shown, not judged.
+const RISES: [f64; 4] = [1.0, 1.3, 1.5, 2.0];
 /// Width of cut over width of the windrow.
 const CONCENTRATION: f64 = 6.0;
 /// Looks at one change that did nothing.
@@ -69,7 +73,7 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
     for (nth, (name, means)) in LOSSES.iter().enumerate() {
         for n in FRAMES {
             for alpha in SCATTER {
-                let (head, machine) = held(request.seed, experiments, *means, n, alpha)?;
+                let (head, machine) = held(request.seed, experiments, *means, n, [alpha; 3])?;
                 if nth == JUDGED {
                     judged.extend([head, machine]);
                 }
@@ -79,6 +83,14 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
                 )?;
             }
         }
+    }
+    for n in FRAMES {
+        let means = LOSSES[JUDGED].1;
+        let (head, machine) = held(request.seed, experiments, means, n, UNEQUAL)?;
+        writeln!(
+            out,
+            "| middling | {n} | 0.05, 0.2, 0.8 by place | {head:.1} % | {machine:.1} % |"
+        )?;
     }
     let held = Shares::of(&judged);
     out.push_str(
@@ -93,6 +105,14 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
             once.push(one);
             often.push(five);
         }
+    }
+    out.push_str(
+        "\nNothing changed, but the loss rises through twelve frames: called real, p under 0.1\n\n\
+         | last frame / first | six of A, then six of B | A B B A A B B A A B B A |\n| --- | --- | --- |\n",
+    );
+    for rise in RISES {
+        let (apart, turns) = drifted(request.seed, experiments, rise)?;
+        writeln!(out, "| {rise} | {apart:.1} % | {turns:.1} % |")?;
     }
     println!("{out}");
     let (once, often) = (Shares::of(&once), Shares::of(&often));
@@ -128,24 +148,24 @@ fn held(
     experiments: u64,
     means: [f64; 3],
     n: usize,
-    alpha: f64,
+    alphas: [f64; 3],
 ) -> anyhow::Result<(f64, f64)> {
-    let mut stream = stream(seed, &format!("loss {}", means[2]), n, alpha);
+    let mut stream = stream(seed, &format!("loss {}", means[2]), n, alphas[2]);
     let (mut head, mut machine) = (0_u64, 0_u64);
     let truth = [means[1] - means[0], (means[2] - means[1]) / CONCENTRATION]
         .map(|per_frame| per_frame / M2_PER_FT2);
     for _ in 0..experiments {
-        let mut class = |mean: f64| {
+        let mut class = |at: usize| {
             let place = Place {
-                mean,
-                dispersion: alpha,
+                mean: means[at],
+                dispersion: alphas[at],
             };
             Class::new(M2_PER_FT2, frames(&mut stream, place, n)).map(Some)
         };
         let counts = Counts {
-            standing: class(means[0])?,
-            behind_head: class(means[1])?,
-            behind_machine: class(means[2])?,
+            standing: class(0)?,
+            behind_head: class(1)?,
+            behind_machine: class(2)?,
         };
         let split = partition(
             &counts,
@@ -194,4 +214,33 @@ fn claimed(seed: u64, experiments: u64, n: usize, alpha: f64) -> anyhow::Result<
     }
     let percent = |claims: u64| 100.0 * claims as f64 / experiments as f64;
     Ok((percent(once), percent(often)))
+}
+
+/// How often nothing but the hour is called a change, per cent: one setting after the other, and in turn.
+fn drifted(seed: u64, experiments: u64, rise: f64) -> anyhow::Result<(f64, f64)> {
+    const EACH: usize = 6;
+    let place = Place {
+        mean: LOSSES[JUDGED].1[1],
+        dispersion: 0.25,
+    };
+    let mut stream = stream(seed, "afternoon", EACH, rise);
+    let turns = alternation(2 * EACH);
+    let (mut apart, mut in_turn) = (0_u64, 0_u64);
+    for _ in 0..experiments {
+        let found = afternoon(&mut stream, place, 2 * EACH, rise);
+        let of = |which: Setting| -> Vec<f64> {
+            let both = found.iter().zip(&turns);
+            both.filter(|(_, setting)| **setting == which)
+                .map(|(found, _)| *found)
+                .collect()
+        };
+        let real = |a: Vec<f64>, b: Vec<f64>| -> anyhow::Result<u64> {
+            let verdict = judge(&Class::new(M2_PER_FT2, a)?, &Class::new(M2_PER_FT2, b)?, 1)?;
+            Ok(u64::from(verdict.p.is_some_and(|p| p < 0.1)))
+        };
+        apart += real(found[..EACH].to_vec(), found[EACH..].to_vec())?;
+        in_turn += real(of(Setting::A), of(Setting::B))?;
+    }
+    let percent = |claims: u64| 100.0 * claims as f64 / experiments as f64;
+    Ok((percent(apart), percent(in_turn)))
 }

@@ -9,7 +9,7 @@ pub(crate) use asked::seed_weight;
 pub use asked::{CountAsked, Facts, count};
 pub use book::{Counted, counts, of_entry};
 pub(crate) use book::{contract_price, of_day};
-pub use says::sentence;
+pub use says::{sentence, sentence_in};
 pub use work::work;
 pub(crate) use work::{CONFIDENCE, ear_grain_kg};
 
@@ -27,6 +27,11 @@ pub struct Told {
 }
 
 impl Told {
+    /// The figure as it is shown: nothing, where chance let it fall below.
+    pub fn shown(self) -> f64 {
+        self.value.max(0.0)
+    }
+
     /// The same in another unit.
     #[must_use]
     pub fn times(self, factor: f64) -> Self {

@@ -1,8 +1,10 @@
-//! The answer as a sentence, and what else there is to know, in English and US units.
+//! The answer as a sentence, and what else there is to know, in English.
 
 use super::asked::Facts;
 use super::{CountAnswer, MoreFrames, Most, Told};
+use crate::reader;
 use machine::loss::Standing;
+use quantity::Units;
 
 fn ranged(told: Told, show: impl Fn(f64) -> String) -> String {
     match told.range {
@@ -24,12 +26,27 @@ fn dollars(value: f64) -> String {
     }
 }
 
-/// The answer in one sentence.
+/// The answer in one sentence, US units.
 pub fn sentence(answer: &CountAnswer) -> String {
+    sentence_in(answer, Units::Us)
+}
+
+/// The answer in one sentence.
+pub fn sentence_in(answer: &CountAnswer, units: Units) -> String {
     let Some(part) = answer.loss.answer() else {
         return "No frame was looked at.".to_owned();
     };
-    let bushels = |told: Told| format!("{} bu/ac", ranged(told, |bu| format!("{bu:.1}")));
+    let one = crate::Ranged::of(1.0, 0.0);
+    let unit = reader::per_acre(&answer.crop, one, units);
+    let (places, acre) = match units {
+        Units::Us => (1, "an acre"),
+        Units::Metric => (2, "a hectare"),
+    };
+    let bushels = |told: Told| {
+        let told = told.times(unit.figure.value);
+        let shown = ranged(told, |value| format!("{value:.places$}"));
+        format!("{shown} {}", unit.unit)
+    };
     if let Some(other) = answer.or_windrow.as_ref().and_then(|loss| loss.answer()) {
         return format!(
             "You are leaving {} if the tail spreads over the whole cut, {} if it lies in a windrow of a sixth of it: \
@@ -50,11 +67,14 @@ pub fn sentence(answer: &CountAnswer) -> String {
         _ => "",
     };
     match part.money_per_ac {
-        Some(money) => format!(
-            "{what} {} an acre, {}{most}.",
-            ranged(money, dollars),
-            bushels(part.bu_per_ac)
-        ),
+        Some(money) => {
+            let money = money.times(reader::acres(one, units).figure.value.recip());
+            format!(
+                "{what} {} {acre}, {}{most}.",
+                ranged(money, dollars),
+                bushels(part.bu_per_ac)
+            )
+        }
         None => format!("{what} {}{most}.", bushels(part.bu_per_ac)),
     }
 }
@@ -79,6 +99,12 @@ pub(super) fn notes(answer: &CountAnswer, asked: &Facts) -> Vec<String> {
                 .to_owned(),
         );
     }
+    if fewer_behind(answer) {
+        out.push(
+            "Less was found behind the machine than the head alone had left: chance, or frames mixed up; its loss is shown as 0."
+                .to_owned(),
+        );
+    }
     if answer.seeds_are_default && !asked.frames_weighed {
         out.push(format!(
             "1,000 seeds are taken to weigh {:.0} g, our default for {}; weigh 300 from the ground and give --seed-weight.",
@@ -93,6 +119,14 @@ pub(super) fn notes(answer: &CountAnswer, asked: &Facts) -> Vec<String> {
         out.extend(frames(more));
     }
     out
+}
+
+/// Whether some part fell below nothing, and is shown as nothing.
+fn fewer_behind(answer: &CountAnswer) -> bool {
+    answer
+        .loss
+        .machine
+        .is_some_and(|part| part.bu_per_ac.value < 0.0)
 }
 
 fn frames(more: &MoreFrames) -> Option<String> {

@@ -72,6 +72,48 @@ fn two_frames_give_a_figure_and_no_range() {
     assert!(!said.lines().next().unwrap().contains(" to "), "{said}");
 }
 
+/// $36.33 an acre over 0.40469 ha is $89.76 a hectare; 3.3023 bu/ac of 60 lb are 0.222 t/ha.
+#[test]
+fn the_sentence_is_metric_too() {
+    let bench = Bench::new();
+    let mut words = FIVE.to_vec();
+    words.extend(["--units", "metric"]);
+    let said = bench.ok(&words);
+    let first = said.lines().next().unwrap();
+    assert!(first.starts_with("You are leaving $90 ("), "{first}");
+    assert!(
+        first.contains("a hectare, 0.22 (") && !first.contains("acre"),
+        "{first}"
+    );
+}
+
+/// 6 behind the machine against 10 behind the head: what the machine lost is shown as nothing, with
+/// the reason, and kept as it fell in the JSON.
+#[test]
+fn less_behind_the_machine_is_shown_as_nothing() {
+    let bench = Bench::new();
+    let words = [
+        "count", "soybeans", "--head", "10,9,11", "--behind", "5,6,7", "--tail", "spread",
+    ];
+    let said = bench.ok(&words);
+    let machine = said
+        .lines()
+        .find(|line| line.starts_with("machine"))
+        .unwrap();
+    assert!(
+        machine.contains("0.00") && !machine.contains('-'),
+        "{machine}"
+    );
+    assert!(said.contains("chance, or frames mixed up"), "{said}");
+    let kept = bench.json(&words);
+    assert!(
+        kept["loss"]["machine"]["bu_per_ac"]["value"]
+            .as_f64()
+            .unwrap()
+            < -0.9
+    );
+}
+
 #[test]
 fn metric_readers_get_hectares() {
     let bench = Bench::new();

@@ -73,7 +73,7 @@ function table(loss, seeds) {
     h("thead", null, h("tr", null, h("th", { scope: "col" }, t("Loss")), h("th", { scope: "col", class: "n" }, yieldUnit()), h("th", { scope: "col", class: "r" }, t("8 in 10")))),
     h("tbody", null, rows.map(([name, part, small]) => {
       const loss = figureOf(part, "bu_per_ac");
-      return h("tr", null, h("th", { scope: "row" }, name, small ? h("small", null, small) : null), h("td", { class: "n" }, grain(loss.value)), h("td", { class: "r" }, range(loss, grain)));
+      return h("tr", null, h("th", { scope: "row" }, name, small ? h("small", null, small) : null), h("td", { class: "n" }, grain(Math.max(loss.value, 0))), h("td", { class: "r" }, range(loss, grain)));
     })));
 }
 
