@@ -19,7 +19,42 @@ pub fn write(
 ) -> Result<Entry, DeskError> {
     let year = year_of(pen, farm)?;
     let payload = read_new(kind, figures, farm, year)?;
+    ends_after_it_began(farm, &payload, pen.at_ms())?;
     pen.write(book, payload)
+}
+
+/// The end of a stop cannot lie before its beginning.
+///
+/// # Errors
+/// It does; the sentence says both times and what to do.
+pub(crate) fn ends_after_it_began(
+    farm: &Farm,
+    payload: &Payload,
+    at_ms: i64,
+) -> Result<(), DeskError> {
+    let Payload::Go(go) = payload else {
+        return Ok(());
+    };
+    let Some(stop) = farm.stops.iter().find(|stop| stop.id == go.stop) else {
+        return Ok(());
+    };
+    let began_ms = stop.happened.at_ms();
+    if at_ms >= began_ms {
+        return Ok(());
+    }
+    let said = |ms| {
+        crate::moment::zoned(farm, ms)
+            .strftime("%Y-%m-%d %H:%M")
+            .to_string()
+    };
+    Err(DeskError::figure(
+        "at",
+        format!(
+            "found an end at {}, expected one after the stop began, {}; write the end again with its time",
+            said(at_ms),
+            said(began_ms)
+        ),
+    ))
 }
 
 /// Reads the figures of a new entry: as [`crate::written::read`], and a name must not be taken.
@@ -66,10 +101,7 @@ fn taken(farm: &Farm, payload: &Payload) -> Result<(), DeskError> {
 /// # Errors
 /// A moment outside what a calendar counts.
 pub fn year_of(pen: &mut Pen<'_>, farm: &Farm) -> Result<u16, DeskError> {
-    let at_ms = pen
-        .at
-        .as_ref()
-        .map_or_else(|| pen.clock.now_ms(), book::Happened::at_ms);
+    let at_ms = pen.at_ms();
     let zone = jiff::tz::TimeZone::get(&farm.zone).unwrap_or(jiff::tz::TimeZone::UTC);
     let year = jiff::Timestamp::from_millisecond(at_ms)
         .map_err(|why| DeskError::figure("at", why))?

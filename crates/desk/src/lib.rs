@@ -51,7 +51,7 @@ pub mod setup;
 mod sheet;
 pub mod speed;
 mod square;
-mod stops;
+pub mod stops;
 pub mod sync;
 mod tanks;
 mod why;

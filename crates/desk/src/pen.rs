@@ -73,6 +73,13 @@ impl<'a> Pen<'a> {
         Ok(())
     }
 
+    /// When what is written happened, UTC milliseconds: as it was said, or now.
+    pub fn at_ms(&mut self) -> i64 {
+        self.at
+            .as_ref()
+            .map_or_else(|| self.clock.now_ms(), Happened::at_ms)
+    }
+
     /// Makes a new entry, not yet in a book.
     ///
     /// # Errors

@@ -10,7 +10,8 @@ use crate::clock::MachineClock;
 use crate::print::{Out, say};
 use crate::progress::Progress;
 use crate::{
-    act_book, act_calc, act_field, act_ready, act_serve, act_speed, clock, page, print_night,
+    act_book, act_calc, act_field, act_ready, act_serve, act_speed, act_stop, clock, page,
+    print_night,
 };
 use anyhow::{Context, Result, bail};
 use clap::{CommandFactory, Parser};
@@ -36,6 +37,7 @@ pub(crate) fn act(typed: &Typed, out: &mut Out) -> Result<u8> {
         Some(Act::Speed(speed)) => act_speed::speed(speed, typed, out),
         Some(Act::Pass(PassTyped::Summary(summary))) => passes(summary, out),
         Some(Act::Pass(PassTyped::Tanks(asked))) => tanks(asked, typed, out),
+        Some(Act::Stop(asked)) => act_stop::stop(asked, typed, out),
         Some(Act::Count(asked)) => act_field::count(asked, typed, out),
         Some(Act::Ready(asked)) => act_ready::lists(asked, typed, out),
         Some(Act::Settings(asked)) => act_ready::log(asked, typed, out),
@@ -222,7 +224,7 @@ impl Row {
     }
 }
 
-fn print_entry(entry: &book::Entry, out: &mut Out) -> Result<()> {
+pub(crate) fn print_entry(entry: &book::Entry, out: &mut Out) -> Result<()> {
     if out.json {
         return out.json(entry);
     }

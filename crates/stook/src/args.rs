@@ -1,7 +1,7 @@
 //! What can be typed: one definition that feeds help, completions and man pages.
 
 use crate::args_account::{AuditTyped, MendTyped, NightTyped, PassTyped, SquareTyped, StrikeTyped};
-use crate::args_field::CountTyped;
+use crate::args_field::{CountTyped, StopTyped};
 use crate::args_ready::{CostTyped, ReadyTyped, SettingsTyped, TiresTyped};
 use crate::args_speed::{CapacityTyped, SpeedTyped};
 use crate::args_write::WriteTyped;
@@ -82,6 +82,8 @@ pub(crate) enum Act {
     Ready(ReadyTyped),
     /// What was set on the combine, and whether it was real, with money; what the trade tries first
     Settings(SettingsTyped),
+    /// What stood still: begin a stop, end it, or what the season's stops took and will still take
+    Stop(StopTyped),
     /// Serve the day on this computer, and to phones with --lan; opens the browser
     Serve(ServeTyped),
     /// Print shell completions

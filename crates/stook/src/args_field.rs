@@ -47,3 +47,52 @@ pub(crate) struct CountTyped {
     #[arg(long, conflicts_with = "crop")]
     pub season: Option<u16>,
 }
+
+#[derive(Debug, Args)]
+#[command(
+    after_help = "With no word: what the season's stops took, and what the acres left will still bring.\n\nExamples: stook stop breakdown --part \"feeder chain\"\n          stook stop end --remark \"new chain\"\n          stook stop --an-hour 180"
+)]
+pub(crate) struct StopTyped {
+    /// Why it stands now (wagon, plug, breakdown, moving, fuel-grease, weather, setting, rest, other), or end:
+    /// it goes on; left out, the season's stops
+    pub word: Option<String>,
+    /// Which part broke or plugged
+    #[arg(long)]
+    pub part: Option<String>,
+    /// Which combine
+    #[arg(long)]
+    pub machine: Option<String>,
+    /// In which field
+    #[arg(long)]
+    pub field: Option<String>,
+    /// What parts and labor cost, e.g. 420
+    #[arg(long, allow_hyphen_values = true)]
+    pub cost: Option<String>,
+    /// How long it stood, where it is written afterwards, e.g. 25 or 1:10
+    #[arg(long, allow_hyphen_values = true)]
+    pub minutes: Option<String>,
+    /// Which stop ends, by its id; the one that runs, if left out
+    #[arg(long, value_name = "ENTRY")]
+    pub which: Option<String>,
+    /// Anything else
+    #[arg(long)]
+    pub remark: Option<String>,
+    /// When, e.g. "2026-10-06 16:41"; now, if left out
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    /// Who writes
+    #[arg(long, default_value = "owner")]
+    pub by: String,
+    /// What an hour of the machine and its crew costs, dollars, for the bill
+    #[arg(long, value_name = "DOLLARS", allow_negative_numbers = true)]
+    pub an_hour: Option<f64>,
+    /// Acres cut so far; from the book if left out
+    #[arg(long, value_name = "ACRES", allow_negative_numbers = true)]
+    pub acres_cut: Option<f64>,
+    /// Acres still to cut; from the book if left out
+    #[arg(long, value_name = "ACRES", allow_negative_numbers = true)]
+    pub acres_left: Option<f64>,
+    /// Which season; the latest if left out
+    #[arg(long)]
+    pub season: Option<u16>,
+}

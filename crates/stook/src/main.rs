@@ -10,6 +10,7 @@ mod act_field;
 mod act_ready;
 mod act_serve;
 mod act_speed;
+mod act_stop;
 mod args;
 mod args_account;
 mod args_field;

@@ -228,7 +228,11 @@ impl Taking<'_> {
                 figures.add(name, text.as_str());
             }
         }
-        let read = crate::read_new(&one.kind, &figures, self.farm, self.year(one));
+        let read =
+            crate::read_new(&one.kind, &figures, self.farm, self.year(one)).and_then(|says| {
+                crate::entries::ends_after_it_began(self.farm, &says, one.happened_ms)
+                    .map(|()| says)
+            });
         Ok(match read {
             Ok(payload) => Says::Read(Box::new(payload), Vec::new()),
             Err(why) => Says::Unread(why.to_string()),

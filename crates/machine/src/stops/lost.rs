@@ -8,7 +8,6 @@
 //! Clock hours become hours fit for work by a function of the caller (nights, closed shops).
 
 use super::repair::Repair;
-use numeric::distribution::{gamma_quantile, normal_quantile};
 use numeric::stream::Stream;
 use serde::Serialize;
 use stats::rates::Rate;
@@ -47,16 +46,6 @@ impl Lost {
     }
 }
 
-/// Standard normal from its quantile, so that a draw is a function of one uniform.
-fn normal(stream: &mut Stream) -> f64 {
-    normal_quantile(open(stream))
-}
-
-/// Uniform strictly inside (0, 1).
-fn open(stream: &mut Stream) -> f64 {
-    stream.uniform().clamp(1e-15, 1.0 - 1e-15)
-}
-
 /// Clock hours lost in one season of this exposure.
 fn season(
     stream: &mut Stream,
@@ -65,19 +54,19 @@ fn season(
     exposure: f64,
     fit: &dyn Fn(f64) -> f64,
 ) -> f64 {
-    let per = gamma_quantile(open(stream), rate.events, rate.exposure);
+    let per = stream.gamma(rate.events) / rate.exposure;
     // chi-square on v degrees is a gamma of shape v/2 and rate 1/2
-    let chi = gamma_quantile(open(stream), 0.5 * repair.freedom, 0.5);
+    let chi = 2.0 * stream.gamma(0.5 * repair.freedom);
     let sd = (repair.freedom * repair.log_variance / chi).sqrt();
-    let mean = repair.log_mean + sd / repair.repairs.sqrt() * normal(stream);
+    let mean = repair.log_mean + sd / repair.repairs.sqrt() * stream.normal();
     let mut run = 0.0;
     let mut sum = 0.0;
     for _ in 0..MOST_STOPS {
-        run -= open(stream).ln() / per;
+        run += stream.exponential(1.0) / per;
         if run > exposure {
             break;
         }
-        sum += fit((mean + sd * normal(stream)).exp());
+        sum += fit((mean + sd * stream.normal()).exp());
     }
     sum
 }

@@ -6,4 +6,5 @@ mod farm;
 mod ready;
 mod refused;
 mod speed;
+mod stops;
 mod work;

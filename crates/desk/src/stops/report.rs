@@ -1,0 +1,489 @@
+//! What the stops of a season took, and what is still to come.
+
+use super::{lasted, why_word};
+use crate::{DeskError, Farm, Ranged, Why};
+use book::kinds::{AcresSource, StopWhy};
+use machine::stops::causes::causes;
+use machine::stops::repair::Repair;
+use machine::stops::spares::{Spare, Worth};
+use machine::stops::{lost, usual_rate};
+use quantity::Money;
+use serde::Serialize;
+use stats::rates::Rate;
+use std::collections::BTreeSet;
+
+/// What is asked.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct StopsAsked {
+    /// The season.
+    pub season: u16,
+    /// One machine only.
+    pub machine: Option<String>,
+    /// What an hour of the machine and its crew costs, dollars.
+    pub hour_usd: Option<f64>,
+    /// Acres cut so far; from the book if left out.
+    pub acres_cut: Option<f64>,
+    /// Acres still to cut; from the book if left out.
+    pub acres_left: Option<f64>,
+}
+
+/// One stop.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StopLine {
+    /// The entry.
+    pub entry: String,
+    /// When it began, on the farm's clock: `2025-10-06 14:20`.
+    pub at: String,
+    /// The same, UTC milliseconds.
+    pub at_ms: i64,
+    /// Which machine.
+    pub machine: Option<String>,
+    /// In which field.
+    pub field: Option<String>,
+    /// Why, by key.
+    pub why: &'static str,
+    /// Which part.
+    pub part: Option<String>,
+    /// Minutes; none while nobody knows.
+    pub minutes: Option<i64>,
+    /// Parts and labor, dollars.
+    pub cost_usd: Option<f64>,
+    /// It still runs.
+    pub running: bool,
+    /// It was left open past its day, or ends before it began: when did it end?
+    pub asks: bool,
+    /// Ends written for it; of several the earliest stands.
+    pub ends: usize,
+    /// Anything else.
+    pub remark: String,
+}
+
+/// A cause and what it took.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CauseLine {
+    /// Why, by key.
+    pub why: &'static str,
+    /// How often.
+    pub stops: u64,
+    /// Clock hours.
+    pub hours: f64,
+    /// Share of all hours up to and with this one.
+    pub cumulative: f64,
+}
+
+/// How often it breaks.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Breakdowns {
+    /// Breakdowns written.
+    pub seen: u64,
+    /// Acres cut beside them.
+    pub acres_cut: f64,
+    /// Whether those acres are the planted acres of fields that were begun.
+    pub acres_are_planted: bool,
+    /// Breakdowns on 100 acres.
+    pub on_100_ac: Ranged,
+    /// Acres from one to the next, mean.
+    pub between_ac: Option<f64>,
+    /// Hours of the next repair: the middle, and 8 in 10.
+    pub repair_h: Ranged,
+    /// The crop whose published rate it starts from.
+    pub starts_from: String,
+    /// What the acres left will bring.
+    pub ahead: Option<Ahead>,
+}
+
+/// Breakdowns still to come.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Ahead {
+    /// Acres left.
+    pub acres_left: f64,
+    /// The chance of none.
+    pub p_none: f64,
+    /// Mean number.
+    pub stops: f64,
+    /// Clock hours lost: the middle, and 8 in 10.
+    pub hours: Ranged,
+    /// Mean clock hours, each repair counted up to 24 hours.
+    pub mean_h: f64,
+    /// What that costs, where an hour's cost is known.
+    pub mean_usd: Option<f64>,
+}
+
+/// The stops of a season.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StopsReport {
+    /// The answer in one sentence.
+    pub sentence: String,
+    /// The season.
+    pub season: u16,
+    /// Each stop, in order.
+    pub stops: Vec<StopLine>,
+    /// Clock hours in all; two stops at once count once.
+    pub hours: f64,
+    /// Parts and labor as written, dollars.
+    pub cost_usd: f64,
+    /// Hours and parts together, dollars, where an hour's cost is known.
+    pub bill_usd: Option<f64>,
+    /// By cause, the longest first.
+    pub causes: Vec<CauseLine>,
+    /// The chance that the first cause is more frequent than the second.
+    pub p_first_more_often: Option<f64>,
+    /// Under five stops: too few to say which is worst.
+    pub too_few: bool,
+    /// How often it breaks, where acres are known.
+    pub breakdowns: Option<Breakdowns>,
+    /// What to know, one sentence each.
+    pub notes: Vec<String>,
+    /// Cautions for the act.
+    pub cautions: Vec<String>,
+    /// Where the figures came from.
+    pub why: Vec<Why>,
+}
+
+fn hours(minutes: i64) -> f64 {
+    minutes as f64 / 60.0
+}
+
+/// Minutes in which at least one of these stood.
+fn together(mut spans: Vec<(i64, i64)>) -> i64 {
+    spans.sort_unstable();
+    let (mut until, mut sum) = (i64::MIN, 0);
+    for (from, to) in spans {
+        let from = from.max(until);
+        if to > from {
+            sum += to - from;
+            until = to;
+        }
+    }
+    sum / 60_000
+}
+
+/// The stops of a season, what they took and what is still to come; `now_ms` ends what runs.
+///
+/// # Errors
+/// An acreage or a cost below nothing.
+pub fn report(farm: &Farm, asked: &StopsAsked, now_ms: i64) -> Result<StopsReport, DeskError> {
+    for (name, value) in [
+        ("an-hour", asked.hour_usd),
+        ("acres-cut", asked.acres_cut),
+        ("acres-left", asked.acres_left),
+    ] {
+        if value.is_some_and(|value| !(value.is_finite() && value >= 0.0)) {
+            return Err(DeskError::figure(
+                name,
+                format!("found {}, expected 0 or more", value.unwrap_or(f64::NAN)),
+            ));
+        }
+    }
+    let mut stood: Vec<_> = farm
+        .stops
+        .iter()
+        .filter(|stop| {
+            let local = crate::moment::zoned(farm, stop.happened.at_ms());
+            u16::try_from(local.year()).is_ok_and(|year| year == asked.season)
+        })
+        .filter(|stop| {
+            asked.machine.as_ref().is_none_or(|wanted| {
+                stop.says
+                    .machine
+                    .as_ref()
+                    .is_some_and(|m| m.as_str() == wanted)
+            })
+        })
+        .map(|stop| lasted(farm, stop, now_ms))
+        .collect();
+    stood.sort_by_key(|one| (one.from_ms, one.stop.id));
+    let known = |asks: bool, from: i64, to: i64| (!asks).then_some((to - from) / 60_000);
+    let lines: Vec<StopLine> = stood
+        .iter()
+        .map(|one| {
+            let says = &one.stop.says;
+            StopLine {
+                entry: one.stop.id.to_string(),
+                at: crate::moment::zoned(farm, one.from_ms)
+                    .strftime("%Y-%m-%d %H:%M")
+                    .to_string(),
+                at_ms: one.from_ms,
+                machine: says.machine.as_ref().map(ToString::to_string),
+                field: says.field.as_ref().map(ToString::to_string),
+                why: why_word(says.why),
+                part: says.part.as_ref().map(ToString::to_string),
+                minutes: known(one.asks, one.from_ms, one.to_ms),
+                cost_usd: says.cost.map(dollars),
+                running: one.running,
+                asks: one.asks,
+                ends: one.ends,
+                remark: says.remark.clone(),
+            }
+        })
+        .collect();
+    let all_hours = hours(together(
+        stood.iter().map(|one| (one.from_ms, one.to_ms)).collect(),
+    ));
+    let cost_usd: f64 = lines.iter().filter_map(|one| one.cost_usd).sum();
+    let pareto = causes(
+        &lines
+            .iter()
+            .filter_map(|one| Some((one.why, hours(one.minutes?))))
+            .collect::<Vec<_>>(),
+    );
+    let breakdowns = breakdowns(farm, asked, &stood)?;
+    let mut out = StopsReport {
+        sentence: String::new(),
+        season: asked.season,
+        hours: all_hours,
+        cost_usd,
+        bill_usd: asked.hour_usd.map(|hour| hour * all_hours + cost_usd),
+        causes: pareto
+            .causes
+            .iter()
+            .map(|one| CauseLine {
+                why: one.why,
+                stops: one.stops,
+                hours: one.hours,
+                cumulative: one.cumulative,
+            })
+            .collect(),
+        p_first_more_often: pareto.p_first_more_often,
+        too_few: pareto.too_few,
+        breakdowns,
+        notes: Vec::new(),
+        cautions: vec![caution().to_owned()],
+        why: Vec::new(),
+        stops: lines,
+    };
+    out.notes = notes(&out);
+    out.sentence = sentence(&out);
+    out.why = whys(&out);
+    Ok(out)
+}
+
+/// The caution beside a stop: nothing is cleared by hand while a drive is on.
+pub fn caution() -> &'static str {
+    &facts::caution(facts::Act::Unplug).text
+}
+
+fn dollars(money: Money) -> f64 {
+    money.units() as f64 / 10_000.0
+}
+
+/// Acres cut so far and acres left by the book: cut acres where they are written, else the planted
+/// acres of fields that were begun.
+fn acres(farm: &Farm, season: u16) -> (f64, f64, bool) {
+    let begun: BTreeSet<_> = farm
+        .dumps
+        .iter()
+        .filter(|one| one.says.season == season)
+        .map(|one| (one.says.field.clone(), one.says.crop.clone()))
+        .collect();
+    let (mut cut, mut left, mut planted_used) = (0.0, 0.0, false);
+    for planting in crate::morning::plantings(farm, season) {
+        let Some(field) = farm.fields.get(&planting.field) else {
+            continue;
+        };
+        let planted = crate::morning::acres_of(&field.says, Some(planting), AcresSource::Planted);
+        let begun = begun.contains(&(planting.field.clone(), planting.crop.clone()));
+        let written = crate::morning::cut_acres(
+            farm,
+            &planting.field,
+            Some(planting),
+            season,
+            usize::from(begun),
+        );
+        match (begun, written, planted) {
+            (true, Some(acres), planted) => {
+                cut += acres;
+                left += (planted.unwrap_or(acres) - acres).max(0.0);
+            }
+            (true, None, Some(acres)) => {
+                cut += acres;
+                planted_used = true;
+            }
+            (false, _, Some(acres)) => left += acres,
+            _ => {}
+        }
+    }
+    (cut, left, planted_used)
+}
+
+fn breakdowns(
+    farm: &Farm,
+    asked: &StopsAsked,
+    stood: &[super::Stood<'_>],
+) -> Result<Option<Breakdowns>, DeskError> {
+    let (book_cut, book_left, planted) = acres(farm, asked.season);
+    let acres_cut = asked.acres_cut.unwrap_or(book_cut);
+    let broken: Vec<_> = stood
+        .iter()
+        .filter(|one| one.stop.says.why == StopWhy::Breakdown)
+        .collect();
+    if acres_cut <= 0.0 && broken.is_empty() {
+        return Ok(None);
+    }
+    let refused = |why: machine::MachineError| DeskError::Entry(why.to_string());
+    let corn = farm
+        .dumps
+        .iter()
+        .filter(|one| one.says.season == asked.season)
+        .filter(|one| one.says.crop.as_str() == facts::Crop::Corn.key())
+        .count();
+    let dumps = farm
+        .dumps
+        .iter()
+        .filter(|one| one.says.season == asked.season)
+        .count();
+    let crop = if corn * 2 > dumps {
+        facts::Crop::Corn
+    } else {
+        facts::Crop::Soybean
+    };
+    let usual = usual_rate(crop).map_err(refused)?;
+    let rate: Rate = usual.seen(broken.len() as u64, acres_cut);
+    let repaired: Vec<f64> = broken
+        .iter()
+        .filter(|one| !one.asks && !one.running && one.to_ms > one.from_ms)
+        .map(|one| (one.to_ms - one.from_ms) as f64 / 3_600_000.0)
+        .collect();
+    let repair = Repair::usual().seen(&repaired).map_err(refused)?;
+    let (low, high) = rate.interval(0.8);
+    let left = asked.acres_left.unwrap_or(book_left);
+    let ahead = (left > 0.0).then(|| {
+        let all = lost::lost(rate, repair, left, SEED, &|clock_h| clock_h);
+        Ahead {
+            acres_left: left,
+            p_none: all.p_none,
+            stops: all.stops,
+            hours: Ranged {
+                value: all.quantile_h(0.5),
+                low: all.quantile_h(0.1),
+                high: all.quantile_h(0.9),
+            },
+            mean_h: all.mean_h,
+            mean_usd: asked.hour_usd.map(|hour| hour * all.mean_h),
+        }
+    });
+    let between = rate.mean_between();
+    Ok(Some(Breakdowns {
+        seen: broken.len() as u64,
+        acres_cut,
+        acres_are_planted: asked.acres_cut.is_none() && planted,
+        on_100_ac: Ranged {
+            value: 100.0 * rate.mean(),
+            low: 100.0 * low,
+            high: 100.0 * high,
+        },
+        between_ac: between.is_finite().then_some(between),
+        repair_h: Ranged {
+            value: repair.quantile_h(0.5),
+            low: repair.quantile_h(0.1),
+            high: repair.quantile_h(0.9),
+        },
+        starts_from: crop.name().to_owned(),
+        ahead,
+    }))
+}
+
+/// The draws of what is still to come are the same for the same book.
+const SEED: u64 = 1;
+
+/// What a spare part on the shelf is worth for the acres left: the first, the second and so on.
+///
+/// # Errors
+/// A share, price or cost that cannot be meant.
+pub fn spares(report: &StopsReport, spare: &Spare, many: u64) -> Result<Vec<Worth>, DeskError> {
+    let known = report
+        .breakdowns
+        .as_ref()
+        .and_then(|one| Some((one, one.ahead.as_ref()?)));
+    let Some((breakdowns, ahead)) = known else {
+        return Err(DeskError::figure(
+            "acres-left",
+            "no acres are left to cut by the book; say how many with --acres-left",
+        ));
+    };
+    let crop = if breakdowns.starts_from == facts::Crop::Corn.name() {
+        facts::Crop::Corn
+    } else {
+        facts::Crop::Soybean
+    };
+    let refused = |why: machine::MachineError| DeskError::Entry(why.to_string());
+    let rate = usual_rate(crop)
+        .map_err(refused)?
+        .seen(breakdowns.seen, breakdowns.acres_cut);
+    machine::stops::spares::spares(rate, ahead.acres_left, spare, many).map_err(refused)
+}
+
+fn sentence(report: &StopsReport) -> String {
+    if report.stops.is_empty() {
+        return "No stop is written for this season; that is not to say that it never stood."
+            .to_owned();
+    }
+    let bill = report
+        .bill_usd
+        .map_or_else(String::new, |usd| format!(" and ${usd:.0}"));
+    let first = report
+        .causes
+        .first()
+        .filter(|_| !report.too_few)
+        .map_or_else(String::new, |cause| {
+            format!(
+                ", most of it {} ({:.1} h)",
+                cause.why.replace('_', " and "),
+                cause.hours
+            )
+        });
+    format!(
+        "{} stops took {:.1} hours{bill}{first}.",
+        report.stops.len(),
+        report.hours
+    )
+}
+
+fn notes(report: &StopsReport) -> Vec<String> {
+    let mut out = Vec::new();
+    for one in report.stops.iter().filter(|one| one.asks) {
+        out.push(format!(
+            "The stop of {} ({}) has no end on its own day, and the night is not counted: when did it end? Write its minutes: stook mend {} --set minutes=45 --reason WHY",
+            one.at, one.why.replace('_', "-"), one.entry
+        ));
+    }
+    for one in report.stops.iter().filter(|one| one.ends > 1) {
+        out.push(format!(
+            "The stop of {} was ended {} times; the earliest end stands, and all are kept.",
+            one.at, one.ends
+        ));
+    }
+    if report.too_few && !report.stops.is_empty() {
+        out.push("Fewer than five stops: too few to say which cause is worst.".to_owned());
+    }
+    if report.bill_usd.is_none() && !report.stops.is_empty() {
+        out.push(
+            "Give what an hour of the machine and its crew costs, --an-hour 180, for money."
+                .to_owned(),
+        );
+    }
+    if let Some(one) = &report.breakdowns {
+        if one.acres_are_planted {
+            out.push("Acres cut are taken to be the planted acres of the fields that were begun; write the acres cut to know better.".to_owned());
+        }
+        out.push("The rate starts from a published one, from memory, worth one and a half stops; repair times from our default, a guess. Ranges hold 8 cases in 10.".to_owned());
+    }
+    out
+}
+
+fn whys(report: &StopsReport) -> Vec<Why> {
+    let Some(one) = &report.breakdowns else {
+        return Vec::new();
+    };
+    vec![
+        Why::new(
+            "breakdowns on 100 acres",
+            format!("{:.2}", one.on_100_ac.value),
+            "(prior stops + breakdowns written) / (prior acres + acres cut) x 100",
+            "gamma posterior of a Poisson rate; prior from ASABE D497 reliability (from memory)",
+        )
+        .with("breakdowns written", one.seen.to_string())
+        .with("acres cut", format!("{:.0}", one.acres_cut))
+        .with("prior", format!("{}, worth 1.5 stops", one.starts_from)),
+    ]
+}
