@@ -385,3 +385,46 @@ fn a_struck_entry_can_be_read_from_its_void() {
     };
     assert_eq!(void.reason, "wrong wagon");
 }
+
+#[test]
+fn two_phones_end_one_stop_and_the_earliest_end_stands() {
+    let mut yard = Yard::planted();
+    yard.clock.now_ms = at("2026-10-06 16:00");
+    let mut one = Handset::new("cab-1", "2026-10-06 14:00");
+    let stop = one.write("stop", &[("why", "plug"), ("machine", "combine")], &[]);
+    let id = stop.id.clone();
+    assert_eq!(states(&send(&mut yard, "cab-1", &[stop])), [State::Kept]);
+    let mut two = Handset::new("cab-2", "2026-10-06 14:20");
+    let early = two.write("go", &[("stop", &id)], &[]);
+    let mut late = Handset::new("cab-3", "2026-10-06 14:45");
+    let later = late.write("go", &[("stop", &id)], &[]);
+    assert_eq!(states(&send(&mut yard, "cab-3", &[later])), [State::Kept]);
+    assert_eq!(states(&send(&mut yard, "cab-2", &[early])), [State::Kept]);
+    let farm = yard.farm();
+    assert_eq!(farm.goes.len(), 2, "both are kept");
+    let asked = desk::stops::StopsAsked {
+        season: 2026,
+        ..Default::default()
+    };
+    let told = desk::stops::report(&farm, &asked, yard.clock.now_ms).unwrap();
+    assert_eq!((told.stops[0].minutes, told.stops[0].ends), (Some(20), 2));
+}
+
+#[test]
+fn an_end_before_its_stop_is_kept_whole_and_ends_nothing() {
+    let mut yard = Yard::planted();
+    yard.clock.now_ms = at("2026-10-06 16:00");
+    let mut one = Handset::new("cab-1", "2026-10-06 14:00");
+    let stop = one.write("stop", &[("why", "plug"), ("machine", "combine")], &[]);
+    let id = stop.id.clone();
+    send(&mut yard, "cab-1", &[stop]);
+    let mut two = Handset::new("cab-2", "2026-10-06 13:00");
+    let end = two.write("go", &[("stop", &id)], &[]);
+    let taken = send(&mut yard, "cab-2", &[end]);
+    assert_eq!(states(&taken), [State::Unread]);
+    let why = taken.results[0].why.clone().unwrap_or_default();
+    assert!(why.contains("2026-10-06 13:01"), "{why}");
+    let farm = yard.farm();
+    assert_eq!(farm.running_stops().count(), 1);
+    assert_eq!(of_device(&yard, "cab-2").len(), 1, "nothing is lost");
+}
