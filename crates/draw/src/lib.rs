@@ -24,6 +24,7 @@
 
 mod account;
 mod bars;
+mod causes;
 mod days;
 mod field_map;
 mod hours;
@@ -50,6 +51,7 @@ pub const PAGE_CSS: &str = include_str!("page.css");
 pub use account::{Account, account};
 
 pub use bars::{AccountBars, BarPart, Texture, account_bars};
+pub use causes::{CauseBar, causes};
 pub use days::{DaySample, Days, days};
 pub use field_map::{FieldMap, FieldMaps, MapCell, field_map};
 pub use hours::{

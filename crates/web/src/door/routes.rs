@@ -131,6 +131,7 @@ pub static ROUTES: &[Route] = &[
     get("/units", Need::Owner),
     get("/copy", Need::Owner),
     get("/counts", Need::Hands),
+    get("/stops", Need::Hands),
     get("/copy/file", Need::Owner),
     post("/copy", Need::Owner, FORM),
     get("/import", Need::Owner),

@@ -22,6 +22,7 @@ mod settings;
 mod slip;
 mod speed;
 mod start;
+mod stops;
 mod ticket;
 mod tickets;
 mod units;
@@ -40,6 +41,7 @@ pub(crate) fn routes() -> Router<House> {
         .merge(api_page::routes())
         .merge(copy::routes())
         .merge(counts::routes())
+        .merge(stops::routes())
         .merge(ready::routes())
         .merge(settings::routes())
         .merge(cost::routes())

@@ -9,6 +9,8 @@ pub(super) mod slips;
 mod units;
 mod whole;
 
+pub(super) use ruler::stop_word;
+
 use super::slip::correction;
 use crate::dates;
 use crate::door::Who;

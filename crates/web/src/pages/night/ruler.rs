@@ -24,7 +24,7 @@ pub(super) struct View {
 }
 
 /// Why a combine stood, in words.
-pub(super) fn stop_word(text: Text, why: &str) -> String {
+pub(in crate::pages) fn stop_word(text: Text, why: &str) -> String {
     match why {
         "wagon" => text.say("waited on a wagon"),
         "plug" => text.say("plugged"),

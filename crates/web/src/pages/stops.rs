@@ -1,0 +1,275 @@
+//! What stood still: a season's stops, what they took, what is still to come.
+
+use super::night::stop_word;
+use crate::door::Who;
+use crate::shell::page;
+use crate::text::Markup;
+use crate::{Frame, House, Look, Refusal, Tab, Text, dates, figures};
+use askama::Template;
+use axum::Router;
+use axum::extract::{Query, State};
+use axum::response::Response;
+use axum::routing::get;
+use desk::stops::{StopsAsked, StopsReport, report};
+use draw::{CauseBar, Finding, causes};
+use serde::Deserialize;
+
+#[derive(Deserialize, Default)]
+#[serde(default)]
+struct Asked {
+    season: Option<u16>,
+    hour: String,
+    cut: String,
+    left: String,
+}
+
+struct Row {
+    entry: String,
+    when: String,
+    why: String,
+    part: String,
+    lasted: String,
+    cost: String,
+    asks: bool,
+    ends: String,
+}
+
+#[derive(Template)]
+#[template(path = "stops.html")]
+struct Page {
+    frame: Frame,
+    lede: String,
+    wrong: Option<String>,
+    picture: Markup,
+    too_few: bool,
+    rows: Vec<Row>,
+    often: Vec<String>,
+    why: Markup,
+    season: u16,
+    hour: String,
+    cut: String,
+    left: String,
+    caution: String,
+}
+
+/// A typed figure: empty is none.
+fn typed(name: &'static str, text: &str) -> Result<Option<f64>, (&'static str, String)> {
+    let plain = text.trim().trim_start_matches('$').replace(',', "");
+    if plain.is_empty() {
+        return Ok(None);
+    }
+    match plain.parse::<f64>() {
+        Ok(value) if value.is_finite() && value >= 0.0 => Ok(Some(value)),
+        _ => Err((name, text.chars().take(40).collect())),
+    }
+}
+
+fn read(asked: &Asked, season: u16) -> Result<StopsAsked, (&'static str, String)> {
+    Ok(StopsAsked {
+        season,
+        machine: None,
+        hour_usd: typed("Cost of an hour", &asked.hour)?,
+        acres_cut: typed("Acres cut", &asked.cut)?,
+        acres_left: typed("Acres left", &asked.left)?,
+    })
+}
+
+fn hours(value: f64) -> String {
+    figures::number(value, 1)
+}
+
+fn lede(text: Text, told: &StopsReport) -> String {
+    if told.stops.is_empty() {
+        return text
+            .say("No stop is written for this season; that is not to say that it never stood.")
+            .into_owned();
+    }
+    let took = match told.bill_usd {
+        Some(usd) => text.fill(
+            "{0} stops took {1} hours and ${2}",
+            &[
+                &told.stops.len(),
+                &hours(told.hours),
+                &figures::number(usd, 0),
+            ],
+        ),
+        None => text.fill(
+            "{0} stops took {1} hours",
+            &[&told.stops.len(), &hours(told.hours)],
+        ),
+    };
+    match told.causes.first().filter(|_| !told.too_few) {
+        Some(first) => text.fill(
+            "{0}; most went here: {1}.",
+            &[&took, &stop_word(text, first.why)],
+        ),
+        None => format!("{took}."),
+    }
+}
+
+/// How often it breaks and what is still to come, a sentence each.
+fn often(text: Text, told: &StopsReport) -> Vec<String> {
+    let Some(one) = &told.breakdowns else {
+        return Vec::new();
+    };
+    let ranged = |range: desk::Ranged, places| {
+        text.fill(
+            "{0} ({1} to {2})",
+            &[
+                &figures::number(range.value, places),
+                &figures::number(range.low, places),
+                &figures::number(range.high, places),
+            ],
+        )
+    };
+    let mut out = vec![
+        text.fill(
+            "{0} breakdowns on {1} acres: {2} on 100 acres.",
+            &[
+                &one.seen,
+                &figures::number(one.acres_cut, 0),
+                &ranged(one.on_100_ac, 2),
+            ],
+        ),
+        text.fill(
+            "The next repair takes {0} hours.",
+            &[&ranged(one.repair_h, 1)],
+        ),
+    ];
+    if let Some(ahead) = &one.ahead {
+        out.push(text.fill(
+            "The {0} acres left bring {1} more; {2} in 10 that none comes. They take {3} hours.",
+            &[
+                &figures::number(ahead.acres_left, 0),
+                &figures::number(ahead.stops, 1),
+                &desk::reader::of_ten(ahead.p_none),
+                &ranged(ahead.hours, 1),
+            ],
+        ));
+        if let Some(usd) = ahead.mean_usd {
+            out.push(text.fill("That is ${0} on average.", &[&figures::number(usd, 0)]));
+        }
+    }
+    if one.acres_are_planted {
+        out.push(
+            text.say("Acres cut are taken to be the planted acres of the fields that were begun; write the acres cut to know better.")
+                .into_owned(),
+        );
+    }
+    out.push(
+        text.say("The rate starts from a published one, from memory, worth one and a half stops; repair times from our default, a guess. Ranges hold 8 cases in 10.")
+            .into_owned(),
+    );
+    out
+}
+
+fn picture(text: Text, told: &StopsReport) -> Markup {
+    if told.causes.is_empty() {
+        return Markup(String::new());
+    }
+    let bars: Vec<CauseBar> = told
+        .causes
+        .iter()
+        .map(|one| CauseBar {
+            name: stop_word(text, one.why),
+            hours: one.hours,
+            says: text.fill(
+                "{0} h in {1} stops, {2} % so far",
+                &[
+                    &hours(one.hours),
+                    &one.stops,
+                    &figures::number(100.0 * one.cumulative, 0),
+                ],
+            ),
+        })
+        .collect();
+    let finding = Finding {
+        title: lede(text, told),
+        desc: bars
+            .iter()
+            .map(|bar| format!("{}: {}", bar.name, bar.says))
+            .collect::<Vec<_>>()
+            .join("; "),
+    };
+    Markup(draw::both(|width| causes(&bars, &finding, width)))
+}
+
+async fn show(
+    State(house): State<House>,
+    look: Look,
+    who: Who,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Refusal> {
+    let view = house
+        .run(move |house| {
+            let text = look.text;
+            let now = house.now()?;
+            let season = asked
+                .season
+                .or_else(|| now.farm.latest_season())
+                .unwrap_or_default();
+            let (request, wrong) = match read(&asked, season) {
+                Ok(request) => (request, None),
+                Err((name, found)) => (
+                    StopsAsked {
+                        season,
+                        ..StopsAsked::default()
+                    },
+                    Some(text.fill(
+                        "{0}: found {1}, expected a number, 0 or more.",
+                        &[&text.say(name), &found],
+                    )),
+                ),
+            };
+            let told = report(&now.farm, &request, now.now_ms)?;
+            let zone = &now.farm.zone;
+            let rows = told
+                .stops
+                .iter()
+                .map(|one| Row {
+                    entry: one.entry.clone(),
+                    when: dates::moment(text, zone, one.at_ms),
+                    why: stop_word(text, one.why),
+                    part: one.part.clone().unwrap_or_default(),
+                    lasted: match one.minutes {
+                        Some(minutes) if one.running => {
+                            text.fill("{0} so far", &[&dates::lasted(text, minutes)])
+                        }
+                        Some(minutes) => dates::lasted(text, minutes),
+                        None => text.say("when did it end?").into_owned(),
+                    },
+                    cost: one
+                        .cost_usd
+                        .map_or_else(String::new, |usd| format!("${}", figures::number(usd, 0))),
+                    asks: one.asks || one.running,
+                    ends: if one.ends > 1 {
+                        text.fill("ended {0} times; the earliest end stands", &[&one.ends])
+                    } else {
+                        String::new()
+                    },
+                })
+                .collect();
+            Ok(Page {
+                frame: Frame::new(look, &who, Tab::Night, text.say("Stops"))
+                    .dated(text.fill("Stops, season of {0}", &[&season])),
+                lede: lede(text, &told),
+                wrong,
+                picture: picture(text, &told),
+                too_few: told.too_few && !told.stops.is_empty(),
+                rows,
+                often: often(text, &told),
+                why: figures::whys(text, &told.why.iter().collect::<Vec<_>>()),
+                season,
+                hour: asked.hour,
+                cut: asked.cut,
+                left: asked.left,
+                caution: text.say(desk::stops::caution()).into_owned(),
+            })
+        })
+        .await?;
+    page(&view)
+}
+
+pub(super) fn routes() -> Router<House> {
+    Router::new().route("/stops", get(show))
+}
