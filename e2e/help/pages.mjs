@@ -37,6 +37,8 @@ export const PAGES = [
   { name: "settings", path: "/settings?price=10.40&rate=6.5" },
   { name: "cost", path: "/cost?list=350000&per_year=200&power=250+hp&fuel=3.60&rate=6&tire=52&rim=46&wanted=44&read=35" },
   { name: "ready", path: "/ready" },
+  { name: "counts", path: "/counts" },
+  { name: "stops", path: "/stops?hour=180" },
   { name: "speed", path: "/speed" },
   { name: "speed-answer", path: "/speed?crop=corn&loss=1+bu%2Fac+at+3+mph&price=%2410&width=40ft&hour=%24300&now=4+mph" },
   { name: "import", path: "/import" },

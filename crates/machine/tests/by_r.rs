@@ -3,7 +3,7 @@
 
 use machine::change::judge;
 use machine::loss::{Class, Counts, Prior, Relative, partition};
-use numeric::distribution::t_quantile;
+use numeric::distribution::{beta_cdf, t_quantile};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -11,6 +11,7 @@ struct Reference {
     log_t: LogT,
     steadied: Vec<Pair>,
     t_quantiles: Quantiles,
+    beta_prime: [f64; 3],
 }
 
 #[derive(Deserialize)]
@@ -77,6 +78,22 @@ fn a_change_has_the_t_that_r_gives_it() {
     near(ours.t.unwrap(), wanted.t, "t");
     near(ours.df.unwrap(), wanted.df, "df");
     near(ours.p.unwrap(), wanted.p, "p");
+}
+
+/// Eight seeds in five frames at a known dispersion of 1/4: the mean is 4 X, X beta prime (8.5, 20), with ends
+/// .807986, 1.661467 and 3.204690 at 5, 50 and 95 %. The distribution that tests and rates are read from says so.
+#[test]
+fn the_exact_conjugate_form_has_the_quantiles_of_r() {
+    let wanted = reference().beta_prime;
+    for ((p, wanted), printed) in [0.05, 0.5, 0.95]
+        .into_iter()
+        .zip(wanted)
+        .zip([0.807_986, 1.661_467, 3.204_690])
+    {
+        assert!((wanted - printed).abs() < 5.1e-7);
+        let x = wanted / 4.0;
+        near(beta_cdf(x / (1.0 + x), 8.5, 20.0), p, "share below");
+    }
 }
 
 #[test]

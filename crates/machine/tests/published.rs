@@ -256,6 +256,18 @@ fn rows() -> Vec<Row> {
             ),
         ),
         row(
+            "soybeans of 180 g a thousand",
+            seeds_per_ft2_of_one_bu(60.0, 180.0).unwrap(),
+            (3.4710, 5e-5),
+            arithmetic,
+        ),
+        row(
+            "four soybeans on 1 ft2, g a thousand",
+            thousand_seeds_g(4.0 * FT2_PER_AC / 60.0).unwrap(),
+            (156.20, 5e-3),
+            arithmetic,
+        ),
+        row(
             "canola weighed, 3 g/ft2 behind",
             canola(),
             (0.960, 0.002),

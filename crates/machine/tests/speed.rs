@@ -1,4 +1,5 @@
 //! The best speed against closed forms, numbers worked elsewhere, and what must hold of any.
+#![expect(clippy::unwrap_used, reason = "a failed step is a failed test")]
 
 use machine::speed::{
     Cap, CapKind, Costs, FramesAt, HeadLoss, MachineLoss, Pooling, Prior, Time, at, best,
