@@ -16,13 +16,13 @@ pub struct CauseBar {
 
 /// The picture: the longest is solid, the others are outlines; all begin at nothing on one scale.
 pub fn causes(bars: &[CauseBar], finding: &Finding, width: Width) -> String {
-    const ROW: f64 = 46.0;
+    const ROW: f64 = 66.0;
     let most = bars.iter().map(|one| one.hours).fold(0.0, f64::max);
     let mut strip = Strip::new();
     for (nth, one) in bars.iter().enumerate() {
         let top = nth as f64 * ROW;
         strip.text((0.0, top + 15.0), 0.0, "t15", &one.name);
-        strip.text((100.0, top + 15.0), 0.0, "t13 soft end", &one.says);
+        strip.text((0.0, top + 51.0), 0.0, "t13 soft", &one.says);
         let share = if most > 0.0 {
             100.0 * one.hours / most
         } else {
@@ -31,7 +31,7 @@ pub fn causes(bars: &[CauseBar], finding: &Finding, width: Width) -> String {
         let class = if nth == 0 { "ink" } else { "edge" };
         strip.rect((0.0, top + 21.0), (share, 14.0), class);
     }
-    strip.line((0.0, 0.0), (0.0, bars.len() as f64 * ROW - 6.0), "rule");
+    strip.line((0.0, 0.0), (0.0, bars.len() as f64 * ROW - 10.0), "rule");
     strip.finish("chart", bars.len() as f64 * ROW, finding, width)
 }
 

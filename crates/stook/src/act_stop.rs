@@ -112,7 +112,7 @@ fn print(told: &StopsReport, out: &mut Out) {
     if let Some(one) = &told.breakdowns {
         out.line("");
         out.line(format!(
-            "{} breakdowns on {:.0} acres: {:.2} on 100 acres ({:.2} to {:.2}); the next repair takes {:.1} hours ({:.1} to {:.1}).",
+            "Breakdowns: {} on {:.0} acres, {:.2} on 100 acres ({:.2} to {:.2}); the next repair takes {:.1} hours ({:.1} to {:.1}).",
             one.seen, one.acres_cut, one.on_100_ac.value, one.on_100_ac.low, one.on_100_ac.high,
             one.repair_h.value, one.repair_h.low, one.repair_h.high
         ));

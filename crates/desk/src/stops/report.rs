@@ -427,7 +427,7 @@ fn sentence(report: &StopsReport) -> String {
         .filter(|_| !report.too_few)
         .map_or_else(String::new, |cause| {
             format!(
-                ", most of it {} ({:.1} h)",
+                ", longest in all: {} ({:.1} h)",
                 cause.why.replace('_', " and "),
                 cause.hours
             )

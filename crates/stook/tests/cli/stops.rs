@@ -37,7 +37,7 @@ fn a_season_of_stops_has_its_bill_and_its_worst_cause() {
     let bench = Bench::farm();
     let said = stops(&bench);
     assert!(
-        said.starts_with("5 stops took 6.5 hours and $1170, most of it breakdown (5.0 h)."),
+        said.starts_with("5 stops took 6.5 hours and $1170, longest in all: breakdown (5.0 h)."),
         "{said}"
     );
     assert!(said.contains("key"), "a caution: {said}");

@@ -100,7 +100,7 @@ fn lede(text: Text, told: &StopsReport) -> String {
     };
     match told.causes.first().filter(|_| !told.too_few) {
         Some(first) => text.fill(
-            "{0}; most went here: {1}.",
+            "{0}; longest in all: {1}.",
             &[&took, &stop_word(text, first.why)],
         ),
         None => format!("{took}."),
@@ -124,7 +124,7 @@ fn often(text: Text, told: &StopsReport) -> Vec<String> {
     };
     let mut out = vec![
         text.fill(
-            "{0} breakdowns on {1} acres: {2} on 100 acres.",
+            "Breakdowns: {0} on {1} acres, {2} on 100 acres.",
             &[
                 &one.seen,
                 &figures::number(one.acres_cut, 0),
