@@ -39,11 +39,15 @@ fn print(answer: &SpeedAnswer, out: &mut Out) {
     let mut pairs = vec![
         (
             "least cost at".to_owned(),
-            format!(
-                "{} (8 in 10: {})",
-                speed(range.value),
-                two(range.low, range.high)
-            ),
+            if answer.taken_as_exact {
+                speed(range.value)
+            } else {
+                format!(
+                    "{} (8 in 10: {})",
+                    speed(range.value),
+                    two(range.low, range.high)
+                )
+            },
         ),
         (
             "within 2 %".to_owned(),

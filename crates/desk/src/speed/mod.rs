@@ -74,6 +74,8 @@ pub struct SpeedAnswer {
     pub says_metric: String,
     /// The speed of least cost with no cap; its range holds 8 times in 10 if the loss curve is the only doubt.
     pub least_cost_m_s: Ranged,
+    /// Losses were typed at two speeds with no frames behind them: taken as exact, so that no range can be told.
+    pub taken_as_exact: bool,
     /// The speed to drive, its bands, its cost, the cap that binds, the present speed.
     #[serde(flatten)]
     pub best: Best,
@@ -271,6 +273,7 @@ pub fn speed(asked: &SpeedAsked, counted: Option<&Counted>) -> Result<SpeedAnswe
         says: says(&found, Units::Us),
         says_metric: says(&found, Units::Metric),
         least_cost_m_s: range,
+        taken_as_exact: range.high - range.low < 1e-9 * range.value,
         exponent: known.exponent,
         growth_from: known.growth,
         count_next_at_m_s: next,

@@ -97,6 +97,9 @@ pub(super) fn says(best: &Best, units: Units) -> String {
 
 pub(super) fn notes(answer: &SpeedAnswer, counted: Option<&Counted>) -> Vec<String> {
     let mut notes = Vec::new();
+    if answer.taken_as_exact {
+        notes.push("two losses typed are taken as exact, so no range can be told; count frames at both speeds for one".to_owned());
+    }
     if answer.growth_from == GrowthFrom::Guess {
         notes.push(format!(
             "how fast loss grows with speed (the power {:.1}, {:.1} to {:.1}) is our default, a guess, for only one speed was counted; count at {} too",

@@ -114,13 +114,17 @@ fn picture(look: Look, answer: &SpeedAnswer, finding: &str) -> Markup {
     let (speed_of, money_of) = (|m_s| speed_in(m_s, units), |per_ha| money_in(per_ha, units));
     let best = &answer.best;
     let range = answer.least_cost_m_s;
-    let range_words = text.fill(
-        "least cost, 8 in 10: {0} to {1}",
-        &[
-            &show_speed(answer.least_cost_m_s.low, units),
-            &show_speed(answer.least_cost_m_s.high, units),
-        ],
-    );
+    let range_words = if answer.taken_as_exact {
+        text.say("losses taken as exact: no range").into_owned()
+    } else {
+        text.fill(
+            "least cost, 8 in 10: {0} to {1}",
+            &[
+                &show_speed(answer.least_cost_m_s.low, units),
+                &show_speed(answer.least_cost_m_s.high, units),
+            ],
+        )
+    };
     let cost = SpeedCost {
         finding: finding.to_owned(),
         desc: text.fill(
