@@ -13,3 +13,4 @@ pub mod paper;
 mod plant;
 pub mod scribe;
 pub mod season;
+pub mod stops;

@@ -19,6 +19,7 @@ mod peers;
 mod served;
 mod slips;
 mod squaring;
+mod stops;
 
 use anyhow::{Context as _, bail};
 use std::fmt::Write as _;
@@ -97,6 +98,11 @@ const STUDIES: &[Study] = &[
         name: "counts",
         asks: "do a loss's intervals hold, and is a change seldom called real that is not?",
         run: counts::run,
+    },
+    Study {
+        name: "stops",
+        asks: "do forecasts of breakdowns and of hours lost hold what they say?",
+        run: stops::run,
     },
     Study {
         name: "kill",
