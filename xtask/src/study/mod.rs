@@ -101,7 +101,7 @@ const STUDIES: &[Study] = &[
     },
     Study {
         name: "stops",
-        asks: "do forecasts of breakdowns and of hours lost hold what they say?",
+        asks: "do forecasts of breakdowns, of hours lost and of the next repair hold what they say?",
         run: stops::run,
     },
     Study {
