@@ -5,7 +5,7 @@ use crate::args_field::StopTyped;
 use crate::clock::{self, MachineClock};
 use crate::print::Out;
 use anyhow::Result;
-use desk::stops::{StopsAsked, StopsReport, report};
+use desk::stops::{SpareAsked, StopsAsked, StopsReport, report};
 use desk::written::Figures;
 use desk::{Clock, Farm, Pen};
 
@@ -60,6 +60,13 @@ fn season(asked: &StopTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
             hour_usd: asked.an_hour,
             acres_cut: asked.acres_cut,
             acres_left: asked.acres_left,
+            spare: asked.spare.map(|price_usd| SpareAsked {
+                price_usd,
+                share_pct: asked.share.unwrap_or_default(),
+                saves_h: asked.saves.unwrap_or_default(),
+                rush_usd: asked.rush.unwrap_or_default(),
+                holding_pct: asked.holding,
+            }),
         },
         MachineClock.now_ms(),
     )?;
@@ -126,6 +133,15 @@ fn print(told: &StopsReport, out: &mut Out) {
                 ahead.hours.value, ahead.hours.low, ahead.hours.high
             ));
         }
+    }
+    for one in &told.spares {
+        out.line(format!(
+            "Spare {}: used {} in 10, worth ${:.0} with holding taken off; it pays from a use of {:.0} in 100.",
+            one.nth,
+            desk::reader::of_ten(one.p_used),
+            one.net_usd,
+            100.0 * one.break_even
+        ));
     }
     out.line("");
     for note in &told.notes {

@@ -86,6 +86,21 @@ pub(crate) struct StopTyped {
     /// What an hour of the machine and its crew costs, dollars, for the bill
     #[arg(long, value_name = "DOLLARS", allow_negative_numbers = true)]
     pub an_hour: Option<f64>,
+    /// Price of a part that might lie on the shelf: does a spare pay? With --share, --saves and --an-hour
+    #[arg(long, value_name = "DOLLARS", allow_negative_numbers = true, requires_all = ["share", "saves", "an_hour"])]
+    pub spare: Option<f64>,
+    /// Of 100 breakdowns so many are that part
+    #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]
+    pub share: Option<f64>,
+    /// Hours that having it saves at each
+    #[arg(long, value_name = "HOURS", allow_negative_numbers = true)]
+    pub saves: Option<f64>,
+    /// What is paid more for having it rushed
+    #[arg(long, value_name = "DOLLARS", allow_negative_numbers = true)]
+    pub rush: Option<f64>,
+    /// Per cent of the price that holding it a season costs; 20 if left out, a guess
+    #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]
+    pub holding: Option<f64>,
     /// Acres cut so far; from the book if left out
     #[arg(long, value_name = "ACRES", allow_negative_numbers = true)]
     pub acres_cut: Option<f64>,

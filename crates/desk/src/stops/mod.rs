@@ -1,9 +1,10 @@
 //! Stops as they lasted.
 
 mod report;
+mod says;
 
 pub use report::{
-    Ahead, Breakdowns, CauseLine, StopLine, StopsAsked, StopsReport, caution, report, spares,
+    Ahead, Breakdowns, CauseLine, SpareAsked, StopLine, StopsAsked, StopsReport, caution, report,
 };
 
 use crate::moment::{day_begin_ms, harvest_day, zoned};

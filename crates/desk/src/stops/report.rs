@@ -1,5 +1,6 @@
 //! What the stops of a season took, and what is still to come.
 
+use super::says::{notes, sentence, whys};
 use super::{lasted, why_word};
 use crate::{DeskError, Farm, Ranged, Why};
 use book::kinds::{AcresSource, StopWhy};
@@ -25,7 +26,29 @@ pub struct StopsAsked {
     pub acres_cut: Option<f64>,
     /// Acres still to cut; from the book if left out.
     pub acres_left: Option<f64>,
+    /// A part that might lie on the shelf.
+    pub spare: Option<SpareAsked>,
 }
+
+/// A part that might lie on the shelf, as somebody asks about it.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct SpareAsked {
+    /// Its price, dollars.
+    pub price_usd: f64,
+    /// Of 100 breakdowns so many are this part.
+    pub share_pct: f64,
+    /// Hours that having it saves at each.
+    pub saves_h: f64,
+    /// What is paid more for having it rushed, dollars.
+    pub rush_usd: f64,
+    /// Per cent of the price that holding it a season costs; 20 if left out, our default, a guess.
+    pub holding_pct: Option<f64>,
+}
+
+/// Share of a part's price that a season on the shelf costs: our default, a guess.
+const HOLDING_PCT: f64 = 20.0;
+/// Spares of one part that are looked at.
+const SPARES: u64 = 2;
 
 /// One stop.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -132,6 +155,8 @@ pub struct StopsReport {
     pub too_few: bool,
     /// How often it breaks, where acres are known.
     pub breakdowns: Option<Breakdowns>,
+    /// What the first and the second spare of a part are worth, where one was asked about.
+    pub spares: Vec<Worth>,
     /// What to know, one sentence each.
     pub notes: Vec<String>,
     /// Cautions for the act.
@@ -247,11 +272,15 @@ pub fn report(farm: &Farm, asked: &StopsAsked, now_ms: i64) -> Result<StopsRepor
         p_first_more_often: pareto.p_first_more_often,
         too_few: pareto.too_few,
         breakdowns,
+        spares: Vec::new(),
         notes: Vec::new(),
         cautions: vec![caution().to_owned()],
         why: Vec::new(),
         stops: lines,
     };
+    if let Some(asked_spare) = asked.spare {
+        out.spares = spares(&out, asked.hour_usd, asked_spare)?;
+    }
     out.notes = notes(&out);
     out.sentence = sentence(&out);
     out.why = whys(&out);
@@ -386,11 +415,12 @@ fn breakdowns(
 /// The draws of what is still to come are the same for the same book.
 const SEED: u64 = 1;
 
-/// What a spare part on the shelf is worth for the acres left: the first, the second and so on.
-///
-/// # Errors
-/// A share, price or cost that cannot be meant.
-pub fn spares(report: &StopsReport, spare: &Spare, many: u64) -> Result<Vec<Worth>, DeskError> {
+/// What a spare part on the shelf is worth for the acres left: the first and the second.
+fn spares(
+    report: &StopsReport,
+    hour_usd: Option<f64>,
+    asked: SpareAsked,
+) -> Result<Vec<Worth>, DeskError> {
     let known = report
         .breakdowns
         .as_ref()
@@ -399,6 +429,12 @@ pub fn spares(report: &StopsReport, spare: &Spare, many: u64) -> Result<Vec<Wort
         return Err(DeskError::figure(
             "acres-left",
             "no acres are left to cut by the book; say how many with --acres-left",
+        ));
+    };
+    let Some(hour_usd) = hour_usd else {
+        return Err(DeskError::figure(
+            "an-hour",
+            "a spare is worth the hours it saves; say what an hour costs, such as --an-hour 180",
         ));
     };
     let crop = if breakdowns.starts_from == facts::Crop::Corn.name() {
@@ -410,80 +446,13 @@ pub fn spares(report: &StopsReport, spare: &Spare, many: u64) -> Result<Vec<Wort
     let rate = usual_rate(crop)
         .map_err(refused)?
         .seen(breakdowns.seen, breakdowns.acres_cut);
-    machine::stops::spares::spares(rate, ahead.acres_left, spare, many).map_err(refused)
-}
-
-fn sentence(report: &StopsReport) -> String {
-    if report.stops.is_empty() {
-        return "No stop is written for this season; that is not to say that it never stood."
-            .to_owned();
-    }
-    let bill = report
-        .bill_usd
-        .map_or_else(String::new, |usd| format!(" and ${usd:.0}"));
-    let first = report
-        .causes
-        .first()
-        .filter(|_| !report.too_few)
-        .map_or_else(String::new, |cause| {
-            format!(
-                ", longest in all: {} ({:.1} h)",
-                cause.why.replace('_', " and "),
-                cause.hours
-            )
-        });
-    format!(
-        "{} stops took {:.1} hours{bill}{first}.",
-        report.stops.len(),
-        report.hours
-    )
-}
-
-fn notes(report: &StopsReport) -> Vec<String> {
-    let mut out = Vec::new();
-    for one in report.stops.iter().filter(|one| one.asks) {
-        out.push(format!(
-            "The stop of {} ({}) has no end on its own day, and the night is not counted: when did it end? Write its minutes: stook mend {} --set minutes=45 --reason WHY",
-            one.at, one.why.replace('_', "-"), one.entry
-        ));
-    }
-    for one in report.stops.iter().filter(|one| one.ends > 1) {
-        out.push(format!(
-            "The stop of {} was ended {} times; the earliest end stands, and all are kept.",
-            one.at, one.ends
-        ));
-    }
-    if report.too_few && !report.stops.is_empty() {
-        out.push("Fewer than five stops: too few to say which cause is worst.".to_owned());
-    }
-    if report.bill_usd.is_none() && !report.stops.is_empty() {
-        out.push(
-            "Give what an hour of the machine and its crew costs, --an-hour 180, for money."
-                .to_owned(),
-        );
-    }
-    if let Some(one) = &report.breakdowns {
-        if one.acres_are_planted {
-            out.push("Acres cut are taken to be the planted acres of the fields that were begun; write the acres cut to know better.".to_owned());
-        }
-        out.push("The rate starts from a published one, from memory, worth one and a half stops; repair times from our default, a guess. Ranges hold 8 cases in 10.".to_owned());
-    }
-    out
-}
-
-fn whys(report: &StopsReport) -> Vec<Why> {
-    let Some(one) = &report.breakdowns else {
-        return Vec::new();
+    let spare = Spare {
+        share: asked.share_pct / 100.0,
+        saves_h: asked.saves_h,
+        hour_usd,
+        rush_usd: asked.rush_usd,
+        price_usd: asked.price_usd,
+        holding: asked.holding_pct.unwrap_or(HOLDING_PCT) / 100.0,
     };
-    vec![
-        Why::new(
-            "breakdowns on 100 acres",
-            format!("{:.2}", one.on_100_ac.value),
-            "(prior stops + breakdowns written) / (prior acres + acres cut) x 100",
-            "gamma posterior of a Poisson rate; prior from ASABE D497 reliability (from memory)",
-        )
-        .with("breakdowns written", one.seen.to_string())
-        .with("acres cut", format!("{:.0}", one.acres_cut))
-        .with("prior", format!("{}, worth 1.5 stops", one.starts_from)),
-    ]
+    machine::stops::spares::spares(rate, ahead.acres_left, &spare, SPARES).map_err(refused)
 }

@@ -62,6 +62,43 @@ fn a_season_of_stops_has_its_bill_and_its_worst_cause() {
     );
 }
 
+/// Rate (1.5 + 2)/(332.6 + 210) an acre; the part is in all stops of 140 acres: used with 1 - (542.6/682.6)^3.5.
+#[test]
+fn a_spare_is_worth_the_hours_it_saves() {
+    let bench = Bench::farm();
+    stops(&bench);
+    let words = [
+        "--acres-cut",
+        "210",
+        "--acres-left",
+        "140",
+        "--an-hour",
+        "150",
+        "--spare",
+        "500",
+        "--share",
+        "100",
+        "--saves",
+        "6",
+        "--rush",
+        "100",
+    ];
+    let told = season(&bench, &words);
+    let used = 1.0 - (542.6048_f64 / 682.6048).powf(3.5);
+    let first = &told["spares"][0];
+    assert!(
+        (first["p_used"].as_f64().unwrap() - used).abs() < 1e-4,
+        "{first}"
+    );
+    let net = used * 1_000.0 - (1.0 - used) * 100.0;
+    assert!(
+        (first["net_usd"].as_f64().unwrap() - net).abs() < 0.1,
+        "{first}"
+    );
+    let ran = bench.run(&["stop", "--season", "2025", "--spare", "500"]);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+}
+
 #[test]
 fn an_end_before_its_beginning_is_refused_and_nothing_is_lost() {
     let bench = Bench::farm();

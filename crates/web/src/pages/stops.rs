@@ -21,6 +21,9 @@ struct Asked {
     hour: String,
     cut: String,
     left: String,
+    spare: String,
+    share: String,
+    saves: String,
 }
 
 struct Row {
@@ -44,11 +47,15 @@ struct Page {
     too_few: bool,
     rows: Vec<Row>,
     often: Vec<String>,
+    spares: Vec<String>,
     why: Markup,
     season: u16,
     hour: String,
     cut: String,
     left: String,
+    spare: String,
+    share: String,
+    saves: String,
     caution: String,
 }
 
@@ -71,6 +78,19 @@ fn read(asked: &Asked, season: u16) -> Result<StopsAsked, (&'static str, String)
         hour_usd: typed("Cost of an hour", &asked.hour)?,
         acres_cut: typed("Acres cut", &asked.cut)?,
         acres_left: typed("Acres left", &asked.left)?,
+        spare: match (
+            typed("Price of the part", &asked.spare)?,
+            typed("Of 100 breakdowns it is this part in", &asked.share)?,
+            typed("Hours that having it saves", &asked.saves)?,
+        ) {
+            (Some(price_usd), Some(share_pct), Some(saves_h)) => Some(desk::stops::SpareAsked {
+                price_usd,
+                share_pct,
+                saves_h,
+                ..desk::stops::SpareAsked::default()
+            }),
+            _ => None,
+        },
     })
 }
 
@@ -221,7 +241,21 @@ async fn show(
                     )),
                 ),
             };
-            let told = report(&now.farm, &request, now.now_ms)?;
+            let (told, wrong) = match report(&now.farm, &request, now.now_ms) {
+                Ok(told) => (told, wrong),
+                // a figure that cannot be meant: the page stands without it and says so
+                Err(why) => (
+                    report(
+                        &now.farm,
+                        &StopsAsked {
+                            season,
+                            ..StopsAsked::default()
+                        },
+                        now.now_ms,
+                    )?,
+                    Some(text.say(&why.to_string()).into_owned()),
+                ),
+            };
             let zone = &now.farm.zone;
             let rows = told
                 .stops
@@ -258,11 +292,29 @@ async fn show(
                 too_few: told.too_few && !told.stops.is_empty(),
                 rows,
                 often: often(text, &told),
+                spares: told
+                    .spares
+                    .iter()
+                    .map(|one| {
+                        text.fill(
+                            "Spare {0} is used {1} in 10 and is worth ${2}, holding taken off; it pays from {3} in 100.",
+                            &[
+                                &one.nth,
+                                &desk::reader::of_ten(one.p_used),
+                                &figures::number(one.net_usd, 0),
+                                &figures::number(100.0 * one.break_even, 0),
+                            ],
+                        )
+                    })
+                    .collect(),
                 why: figures::whys(text, &told.why.iter().collect::<Vec<_>>()),
                 season,
                 hour: asked.hour,
                 cut: asked.cut,
                 left: asked.left,
+                spare: asked.spare,
+                share: asked.share,
+                saves: asked.saves,
                 caution: text.say(desk::stops::caution()).into_owned(),
             })
         })

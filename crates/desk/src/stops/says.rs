@@ -1,0 +1,82 @@
+//! The report in English: its sentence, what else to know, where its figures came from.
+
+use super::report::StopsReport;
+use crate::Why;
+
+pub(super) fn sentence(report: &StopsReport) -> String {
+    if report.stops.is_empty() {
+        return "No stop is written for this season; that is not to say that it never stood."
+            .to_owned();
+    }
+    let bill = report
+        .bill_usd
+        .map_or_else(String::new, |usd| format!(" and ${usd:.0}"));
+    let first = report
+        .causes
+        .first()
+        .filter(|_| !report.too_few)
+        .map_or_else(String::new, |cause| {
+            format!(
+                ", longest in all: {} ({:.1} h)",
+                cause.why.replace('_', " and "),
+                cause.hours
+            )
+        });
+    format!(
+        "{} stops took {:.1} hours{bill}{first}.",
+        report.stops.len(),
+        report.hours
+    )
+}
+
+pub(super) fn notes(report: &StopsReport) -> Vec<String> {
+    let mut out = Vec::new();
+    for one in report.stops.iter().filter(|one| one.asks) {
+        out.push(format!(
+            "The stop of {} ({}) has no end on its own day, and the night is not counted: when did it end? Write its minutes: stook mend {} --set minutes=45 --reason WHY",
+            one.at, one.why.replace('_', "-"), one.entry
+        ));
+    }
+    for one in report.stops.iter().filter(|one| one.ends > 1) {
+        out.push(format!(
+            "The stop of {} was ended {} times; the earliest end stands, and all are kept.",
+            one.at, one.ends
+        ));
+    }
+    if report.too_few && !report.stops.is_empty() {
+        out.push("Fewer than five stops: too few to say which cause is worst.".to_owned());
+    }
+    if !report.spares.is_empty() {
+        out.push("A spare that is used costs nothing: it would have been bought anyway. One that is not used costs 20 % of its price a season unless you say otherwise, our default, a guess.".to_owned());
+    }
+    if report.bill_usd.is_none() && !report.stops.is_empty() {
+        out.push(
+            "Give what an hour of the machine and its crew costs, --an-hour 180, for money."
+                .to_owned(),
+        );
+    }
+    if let Some(one) = &report.breakdowns {
+        if one.acres_are_planted {
+            out.push("Acres cut are taken to be the planted acres of the fields that were begun; write the acres cut to know better.".to_owned());
+        }
+        out.push("The rate starts from a published one, from memory, worth one and a half stops; repair times from our default, a guess. Ranges hold 8 cases in 10.".to_owned());
+    }
+    out
+}
+
+pub(super) fn whys(report: &StopsReport) -> Vec<Why> {
+    let Some(one) = &report.breakdowns else {
+        return Vec::new();
+    };
+    vec![
+        Why::new(
+            "breakdowns on 100 acres",
+            format!("{:.2}", one.on_100_ac.value),
+            "(prior stops + breakdowns written) / (prior acres + acres cut) x 100",
+            "gamma posterior of a Poisson rate; prior from ASABE D497 reliability (from memory)",
+        )
+        .with("breakdowns written", one.seen.to_string())
+        .with("acres cut", format!("{:.0}", one.acres_cut))
+        .with("prior", format!("{}, worth 1.5 stops", one.starts_from)),
+    ]
+}
