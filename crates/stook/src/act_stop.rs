@@ -124,9 +124,9 @@ fn print(told: &StopsReport, out: &mut Out) {
             one.repair_h.value, one.repair_h.low, one.repair_h.high
         ));
         if let Some(ahead) = &one.ahead {
-            let money = ahead
-                .mean_usd
-                .map_or_else(String::new, |usd| format!(", ${usd:.0} on average"));
+            let money = ahead.mean_usd.map_or_else(String::new, |usd| {
+                format!(", ${usd:.0} on average with each repair counted up to 24 hours")
+            });
             out.line(format!(
                 "The {:.0} acres left bring {:.1} more, none {} in 10; they take {:.1} hours ({:.1} to {:.1}){money}.",
                 ahead.acres_left, ahead.stops, desk::reader::of_ten(ahead.p_none),

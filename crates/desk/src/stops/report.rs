@@ -340,6 +340,10 @@ fn breakdowns(
     asked: &StopsAsked,
     stood: &[super::Stood<'_>],
 ) -> Result<Option<Breakdowns>, DeskError> {
+    // the book's acres are the whole farm's: of one of several combines it does not know which it cut
+    if asked.machine.is_some() && farm.machines.len() > 1 && asked.acres_cut.is_none() {
+        return Ok(None);
+    }
     let (book_cut, book_left, planted) = acres(farm, asked.season);
     let acres_cut = asked.acres_cut.unwrap_or(book_cut);
     let broken: Vec<_> = stood

@@ -167,7 +167,10 @@ fn often(text: Text, told: &StopsReport) -> Vec<String> {
             ],
         ));
         if let Some(usd) = ahead.mean_usd {
-            out.push(text.fill("That is ${0} on average.", &[&figures::number(usd, 0)]));
+            out.push(text.fill(
+                "That is ${0} on average, each repair counted up to 24 hours.",
+                &[&figures::number(usd, 0)],
+            ));
         }
     }
     if one.acres_are_planted {
