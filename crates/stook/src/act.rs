@@ -113,6 +113,11 @@ fn written(write: &WriteTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
         Written::Entry { kind, figures } => {
             let entry = desk::write(&mut book, &farm, &mut pen, kind, figures)?;
             print_entry(&entry, out)?;
+            if !out.json {
+                for act in desk::written::acts_of(&entry.kind) {
+                    out.line(format!("Caution: {}", facts::caution(*act).text));
+                }
+            }
         }
         Written::Sheet { file, strict } => {
             let bytes = std::fs::read(file).with_context(|| file.display().to_string())?;

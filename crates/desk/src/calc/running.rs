@@ -225,7 +225,7 @@ fn cost_answer(given: &cost::Asked, found: &cost::Cost) -> Answer {
         "repair_next_year_high",
         "Repair in the next year",
         found.repair_next_year,
-        "",
+        "a year",
     );
     ranged(
         &mut out,
@@ -234,7 +234,7 @@ fn cost_answer(given: &cost::Asked, found: &cost::Cost) -> Answer {
         "repair_so_far_high",
         "Repair so far, by the curve",
         found.repair_so_far,
-        "",
+        "in all",
     );
     out.same(
         "capital_per_h",

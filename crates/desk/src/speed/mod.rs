@@ -280,7 +280,9 @@ pub fn speed(asked: &SpeedAsked, counted: Option<&Counted>) -> Result<SpeedAnswe
         hour_limited: hour,
         curve,
         notes: Vec::new(),
-        cautions: vec![facts::caution(facts::Act::LossCount).text.clone()],
+        cautions: [facts::Act::Speed, facts::Act::LossCount]
+            .map(|act| facts::caution(act).text.clone())
+            .to_vec(),
         why: Vec::new(),
         best: found,
     };

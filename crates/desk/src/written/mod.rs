@@ -5,6 +5,7 @@
 
 mod back;
 mod care;
+mod cautions;
 mod counts;
 mod figures;
 mod form;
@@ -21,6 +22,7 @@ mod stops;
 mod trade;
 
 pub use back::figures_of;
+pub use cautions::acts_of;
 pub(crate) use counts::{found as found_in_frame, frame as frame_size};
 pub use figures::Figures;
 use form::words;

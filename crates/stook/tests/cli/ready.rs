@@ -387,4 +387,21 @@ fn the_cautions_stand_where_the_acts_are() {
             "{words:?}: {said}"
         );
     }
+    for (words, act) in [
+        (
+            &["write", "ready", "--text", "belts", "--list", "walk-round"][..],
+            facts::Act::WalkRound,
+        ),
+        (
+            &["write", "setting", "--change", "fan 900 to 950"],
+            facts::Act::Setting,
+        ),
+        (&crate::speed::TYPED, facts::Act::Speed),
+    ] {
+        let said = bench.ok(words);
+        assert!(
+            said.contains(&facts::caution(act).text),
+            "{words:?}: {said}"
+        );
+    }
 }

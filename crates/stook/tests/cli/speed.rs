@@ -2,7 +2,7 @@
 
 use crate::bench::Bench;
 
-const TYPED: [&str; 14] = [
+pub(crate) const TYPED: [&str; 14] = [
     "speed",
     "--loss",
     "1 bu/ac at 3 mph",

@@ -107,10 +107,11 @@ async fn show(
                     let mut says = sentences(line, units)
                         .into_iter()
                         .map(|one| text.say(&one).into_owned());
-                    let place = line.field.as_deref().unwrap_or("");
+                    let place = line.field.as_deref();
+                    let place = place.map(|field| format!(", {field}")).unwrap_or_default();
                     Line {
                         entry: line.entry.clone(),
-                        head: format!("{} \u{b7} {}, {place}", line.at, line.machine),
+                        head: format!("{} \u{b7} {}{place}", line.at, line.machine),
                         answer: change_words(line),
                         rest: says.by_ref().collect(),
                         remark: line.remark.clone(),

@@ -316,9 +316,9 @@ async fn show(
                 counted: counts.as_ref().map(|one| says_counted(look, one)),
                 wrong,
                 asked,
-                caution: text
-                    .say(&facts::caution(facts::Act::LossCount).text)
-                    .into_owned(),
+                caution: [facts::Act::Speed, facts::Act::LossCount]
+                    .map(|act| text.say(&facts::caution(act).text))
+                    .join(" "),
             })
         })
         .await

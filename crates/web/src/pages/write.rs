@@ -107,18 +107,10 @@ pub(super) fn own_address(text: Option<&str>) -> String {
 
 /// The cautions that stand beside a kind of entry.
 fn caution(look: Look, kind: &str) -> Option<String> {
-    use facts::Act;
-    let acts: &[Act] = match kind {
-        "dump" | "cover" => &[Act::WagonFlow, Act::Bystanders],
-        "weighed" => &[Act::WagonFlow, Act::Scale],
-        "move" => &[Act::Auger, Act::WagonFlow, Act::Bystanders],
-        "measure" | "opening" => &[Act::BinMeasure, Act::Mold],
-        "count" => &[Act::LossCount],
-        "setting" => &[Act::Setting],
-        "stop" => &[Act::Unplug, Act::Fire],
-        "ready" | "ticked" => &[Act::WalkRound],
-        _ => return None,
-    };
+    let acts = desk::written::acts_of(kind);
+    if acts.is_empty() {
+        return None;
+    }
     let said = acts
         .iter()
         .map(|act| look.text.say(&facts::caution(*act).text));
