@@ -14,3 +14,4 @@ mod plant;
 pub mod scribe;
 pub mod season;
 pub mod stops;
+pub mod wagon;

@@ -20,6 +20,7 @@ mod served;
 mod slips;
 mod squaring;
 mod stops;
+mod wagon;
 
 use anyhow::{Context as _, bail};
 use std::fmt::Write as _;
@@ -103,6 +104,11 @@ const STUDIES: &[Study] = &[
         name: "stops",
         asks: "do forecasts of breakdowns, of hours lost and of the next repair hold what they say?",
         run: stops::run,
+    },
+    Study {
+        name: "wagon",
+        asks: "does the room for the rest of a field hold it as often as is said?",
+        run: wagon::run,
     },
     Study {
         name: "kill",
