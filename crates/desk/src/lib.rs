@@ -13,7 +13,7 @@
 //! - [`books`]: new, check, backup, merge, export, import;
 //! - [`pictures`]: the same results drawn, through `draw`;
 //! - [`dropped`]: a file dropped on a page, told by its content;
-//! - [`speed`]: how fast to drive;
+//! - [`speed`]: how fast to drive; [`wagons()`]: what is left in a field, and whether it fits the wagons;
 //! - [`settings`]: what was set on the combine, and whether it helped; [`ready`]: what is due before the first pass;
 //! - [`calc`]: arithmetic with no book;
 //! - [`demo`]: the demo farm from first slip to squared account.
@@ -54,6 +54,7 @@ mod square;
 pub mod stops;
 pub mod sync;
 mod tanks;
+mod wagons;
 mod why;
 pub mod winter;
 pub mod written;
@@ -71,6 +72,7 @@ pub use season::{Season, crop_id, season, standing_place};
 pub use sheet::{SheetRead, read_sheet};
 pub use square::{LEVEL, Squaring, SuspectSlip, square};
 pub use tanks::{TanksRead, tanks};
+pub use wagons::{WagonRoom, WagonsAnswer, WagonsAsked, show_grain, wagons};
 pub use why::Why;
 
 /// Reads a buyer's schedule, TOML or JSON, and checks it.

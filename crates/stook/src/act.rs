@@ -38,6 +38,7 @@ pub(crate) fn act(typed: &Typed, out: &mut Out) -> Result<u8> {
         Some(Act::Pass(PassTyped::Summary(summary))) => passes(summary, out),
         Some(Act::Pass(PassTyped::Tanks(asked))) => tanks(asked, typed, out),
         Some(Act::Stop(asked)) => act_stop::stop(asked, typed, out),
+        Some(Act::Wagons(asked)) => act_speed::wagons(asked, typed, out),
         Some(Act::Count(asked)) => act_field::count(asked, typed, out),
         Some(Act::Ready(asked)) => act_ready::lists(asked, typed, out),
         Some(Act::Settings(asked)) => act_ready::log(asked, typed, out),

@@ -1,7 +1,7 @@
-//! `stook speed`.
+//! `stook speed` and `stook wagons`.
 
 use crate::args::Typed;
-use crate::args_speed::SpeedTyped;
+use crate::args_speed::{SpeedTyped, WagonsTyped};
 use crate::print::Out;
 use anyhow::Result;
 use desk::Farm;
@@ -94,4 +94,56 @@ fn print(answer: &SpeedAnswer, out: &mut Out) {
         out.line(format!("Caution: {caution}"));
     }
     out.whys(&answer.why);
+}
+
+/// What is left in a field, and whether it fits.
+pub(crate) fn wagons(asked: &WagonsTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
+    let farm = Farm::read(&desk::books::open(&typed.book)?)?;
+    let told = desk::wagons(&farm, &asked.asked())?;
+    if out.json {
+        out.json(&told)?;
+        return Ok(0);
+    }
+    let units = out.units;
+    out.line(match units {
+        Units::Us => &told.says,
+        Units::Metric => &told.says_metric,
+    });
+    out.line("");
+    let rows: Vec<Vec<String>> = told
+        .wagons
+        .iter()
+        .map(|one| {
+            let mass = |lb: f64| desk::show_grain(lb, told.bushel_lb, units);
+            vec![
+                one.place.clone(),
+                mass(one.holds_lb),
+                mass(one.in_it_lb),
+                mass(one.room_lb),
+            ]
+        })
+        .collect();
+    out.table(&["wagon", "holds", "in it", "room"], &[1, 2, 3], &rows);
+    let mut pairs = Vec::new();
+    if let Some(full) = told.full_min {
+        pairs.push((
+            "wagons full in".to_owned(),
+            format!(
+                "{:.0} min ({:.0} to {:.0})",
+                full.value, full.low, full.high
+            ),
+        ));
+    }
+    if let Some(hours) = told.left_h {
+        pairs.push(("hours left".to_owned(), format!("{hours:.1} h")));
+    }
+    out.pairs(&pairs);
+    for note in &told.notes {
+        out.line(note);
+    }
+    for caution in &told.cautions {
+        out.line(format!("Caution: {caution}"));
+    }
+    out.whys(&told.why);
+    Ok(0)
 }

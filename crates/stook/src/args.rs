@@ -3,7 +3,7 @@
 use crate::args_account::{AuditTyped, MendTyped, NightTyped, PassTyped, SquareTyped, StrikeTyped};
 use crate::args_field::{CountTyped, StopTyped};
 use crate::args_ready::{CostTyped, ReadyTyped, SettingsTyped, TiresTyped};
-use crate::args_speed::{CapacityTyped, SpeedTyped};
+use crate::args_speed::{CapacityTyped, SpeedTyped, WagonsTyped};
 use crate::args_write::WriteTyped;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -84,6 +84,8 @@ pub(crate) enum Act {
     Settings(SettingsTyped),
     /// What stood still: begin a stop, end it, or what the season's stops took and will still take
     Stop(StopTyped),
+    /// What is left in a field, and whether it fits the wagons that stand there
+    Wagons(WagonsTyped),
     /// Serve the day on this computer, and to phones with --lan; opens the browser
     Serve(ServeTyped),
     /// Print shell completions

@@ -1,6 +1,7 @@
 //! What can be typed after `stook speed` and `stook calc capacity`.
 
 use clap::Args;
+use desk::WagonsAsked;
 use desk::calc::CapacityAsked;
 use desk::speed::SpeedAsked;
 
@@ -102,6 +103,12 @@ pub(crate) struct CapacityTyped {
     /// Bushels of room in the wagons that stand there
     #[arg(long, value_name = "BUSHELS")]
     pub room: Option<String>,
+    /// Test weight of the grain, lb a bushel, for what that room weighs
+    #[arg(long, value_name = "LB", requires = "room")]
+    pub test_weight: Option<String>,
+    /// Pounds that those wagons may still carry, by their plates and tires
+    #[arg(long, value_name = "LB", requires = "room")]
+    pub may_carry: Option<String>,
 }
 
 impl CapacityTyped {
@@ -118,6 +125,43 @@ impl CapacityTyped {
             tank: self.tank.clone(),
             left: self.left.clone(),
             room: self.room.clone(),
+            test_weight: self.test_weight.clone(),
+            may_carry: self.may_carry.clone(),
+        }
+    }
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct WagonsTyped {
+    /// The field; the one last cut if left out
+    pub field: Option<String>,
+    /// Acres left, e.g. "12 ac"; planted less cut by the book if left out
+    #[arg(long, value_name = "ACRES")]
+    pub left: Option<String>,
+    /// A wagon that stands there, repeated for more; every cart, wagon and truck if left out
+    #[arg(long = "wagon", value_name = "NAME")]
+    pub wagons: Vec<String>,
+    /// Yield expected before anything came off, e.g. "180 bu/ac"
+    #[arg(long, value_name = "YIELD")]
+    pub expected: Option<String>,
+    /// Acres cut an hour, for minutes until the wagons are full, e.g. "6 ac"
+    #[arg(long, value_name = "ACRES")]
+    pub an_hour: Option<String>,
+    /// Season; the latest in the book if left out
+    #[arg(long)]
+    pub season: Option<u16>,
+}
+
+impl WagonsTyped {
+    /// As the desk asks it.
+    pub(crate) fn asked(&self) -> WagonsAsked {
+        WagonsAsked {
+            field: self.field.clone(),
+            left: self.left.clone(),
+            wagons: self.wagons.clone(),
+            expected: self.expected.clone(),
+            an_hour: self.an_hour.clone(),
+            season: self.season,
         }
     }
 }

@@ -40,8 +40,8 @@ pub struct PartCut {
 const PIECE_HA: f64 = 0.1;
 
 impl Fields {
-    /// A field of 8 to 60 ha of which the share `cut` is in the wagons, its area left told to one part in
-    /// twenty or so and its grain read to 2 to 6 parts in a hundred.
+    /// A field of 8 to 60 ha of which the share `cut` is in the wagons, its area told to one part in
+    /// twenty or so of the smaller part and its grain read to 2 to 6 parts in a hundred.
     pub fn field(&self, cut: f64, stream: &mut Stream) -> PartCut {
         let expected = stream.between(2_500.0, 12_000.0);
         let pieces = stream.whole(80, 600).max(1) as usize;
@@ -74,13 +74,16 @@ impl Fields {
         } else {
             stream.between(0.01, 0.06)
         };
-        let left_ha = (truly_left * (told * stream.normal()).exp()).min(all_ha);
+        // people err on the smaller part: three acres are seen at a glance, whichever three they are
+        let smaller = truly_left.min(all_ha - truly_left);
+        let left_sd_ha = told * smaller;
+        let left_ha = (truly_left + left_sd_ha * stream.normal()).clamp(0.5 * truly_left, all_ha);
         let read_error = stream.between(0.02, 0.06);
         PartCut {
             expected_kg_per_ha: expected,
             cut_ha: all_ha - left_ha,
             left_ha,
-            left_sd_ha: told * left_ha,
+            left_sd_ha,
             read_kg: off * (read_error * stream.normal()).exp(),
             read_error,
             left_kg,

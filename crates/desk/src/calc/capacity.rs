@@ -1,7 +1,7 @@
 //! Acres and bushels an hour, hours left, when a wagon is full, whether the rest fits.
 
 use super::Answer;
-use crate::speed::{AC, bushel_kg, number, on_area, read_speed as speed, share, width};
+use crate::speed::{AC, area_ha, bushel_kg, number, on_area, read_speed as speed, share, width};
 use crate::{DeskError, Why};
 use machine::capacity::{self, Filling, Rest};
 
@@ -28,6 +28,10 @@ pub struct CapacityAsked {
     pub left: Option<String>,
     /// Room in the wagons that stand there, bushels.
     pub room: Option<String>,
+    /// Test weight, lb a volume bushel, where the room's weight should follow it.
+    pub test_weight: Option<String>,
+    /// Weight that the wagons may still carry, lb.
+    pub may_carry: Option<String>,
 }
 
 /// Scatter of the yield ahead and of acres an hour, as shares: our defaults, guesses.
@@ -85,17 +89,7 @@ pub fn capacity(asked: &CapacityAsked) -> Result<Answer, DeskError> {
     let left = asked
         .left
         .as_ref()
-        .map(|text| {
-            let (value, unit) = number("left", text)?;
-            match unit.as_str() {
-                "" | "ac" | "acres" => Ok(value * AC),
-                "ha" => Ok(value),
-                _ => Err(DeskError::figure(
-                    "left",
-                    format!("found '{unit}', expected ac or ha"),
-                )),
-            }
-        })
+        .map(|text| area_ha("left", text))
         .transpose()?;
     if let Some(ha) = left {
         let hours = hours(ha)?;
@@ -189,9 +183,12 @@ fn grain(
             metric,
         );
         if let Some(text) = &asked.room {
-            let chance = rest
-                .fits(number("room", text)?.0 * bushel)
-                .map_err(odd("room"))?;
+            let (kg, by_weight) = room(asked, number("room", text)?.0, bushel)?;
+            let chance = rest.fits(kg).map_err(odd("room"))?;
+            if by_weight {
+                out.notes
+                    .push("Weight, not room, is what ends the wagons' load.".to_owned());
+            }
             out.same(
                 "fits_chance",
                 chance,
@@ -211,6 +208,26 @@ fn grain(
     out.cautions
         .push(facts::caution(facts::Act::WagonFlow).text.clone());
     Ok(())
+}
+
+/// Room in kilograms, and whether weight is what ends it: a volume bushel weighs the test weight, where one
+/// is typed, else the legal bushel.
+fn room(asked: &CapacityAsked, volume_bu: f64, bushel_kg: f64) -> Result<(f64, bool), DeskError> {
+    /// Cubic meters of a US bushel, 2,150.42 cubic inches (NIST Handbook 44, from memory).
+    const BUSHEL_M3: f64 = 0.035_239_070_166_88;
+    let pounds = |name: &str, text: &Option<String>| {
+        text.as_ref()
+            .map(|text| Ok::<f64, DeskError>(number(name, text)?.0 * 0.453_592_37))
+            .transpose()
+    };
+    let per_bushel = pounds("test weight", &asked.test_weight)?.unwrap_or(bushel_kg);
+    let room = capacity::room_kg(
+        volume_bu * BUSHEL_M3,
+        per_bushel / BUSHEL_M3,
+        pounds("may carry", &asked.may_carry)?,
+    )
+    .map_err(|why| DeskError::figure("room", why))?;
+    Ok((room.kg, room.by_weight))
 }
 
 #[cfg(test)]
@@ -244,6 +261,24 @@ mod tests {
         assert_eq!(text("kg_per_h"), "1069 bu");
         assert!(text("tank_full_min").starts_with("16.8 min ("));
         assert_eq!(text("fits_chance"), "5 times in 10");
+        // light grain takes more room for its weight, and a wagon's plate may end it sooner
+        let fits = |test_weight: &str, may_carry: Option<&str>| {
+            let found = capacity(&CapacityAsked {
+                test_weight: Some(test_weight.into()),
+                may_carry: may_carry.map(Into::into),
+                ..asked.clone()
+            })
+            .unwrap();
+            let chance = found.figures.iter().find(|one| one.key == "fits_chance");
+            (chance.unwrap().value.as_f64().unwrap(), found.notes)
+        };
+        assert!((fits("56", None).0 - 0.5).abs() < 1e-9);
+        assert!(fits("50", None).0 < 0.25);
+        let (chance, notes) = fits("56", Some("100000 lb"));
+        assert!(
+            chance < 0.1 && notes[0].starts_with("Weight"),
+            "{chance} {notes:?}"
+        );
         let mut at_five = asked.clone();
         (at_five.speed, at_five.efficiency_at) = (Some("5 mph".into()), Some("3.5 mph".into()));
         let found = capacity(&at_five).unwrap();

@@ -122,6 +122,22 @@ pub(crate) fn on_area(name: &str, text: &str, crop: &str) -> Result<f64, DeskErr
     above(name, value * factor)
 }
 
+/// An area, acres where no unit is typed, hectares.
+pub(crate) fn area_ha(name: &str, text: &str) -> Result<f64, DeskError> {
+    let (value, unit) = number(name, text)?;
+    let factor = match unit.as_str() {
+        "" | "ac" | "acres" => AC,
+        "ha" => 1.0,
+        _ => {
+            return Err(DeskError::figure(
+                name,
+                format!("found '{unit}', expected ac or ha"),
+            ));
+        }
+    };
+    above(name, value * factor)
+}
+
 fn at_speed(name: &str, text: &str, crop: &str) -> Result<(f64, f64), DeskError> {
     let Some((loss, at)) = text.split_once(" at ") else {
         return Err(DeskError::figure(

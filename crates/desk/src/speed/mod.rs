@@ -4,7 +4,7 @@ mod asked;
 mod book;
 mod says;
 
-pub(crate) use asked::{bushel_kg, number, on_area, share, speed as read_speed, width};
+pub(crate) use asked::{area_ha, bushel_kg, number, on_area, share, speed as read_speed, width};
 pub use book::{Counted, counted};
 
 pub use machine::speed::{CapKind, Cost};

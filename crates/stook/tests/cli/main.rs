@@ -7,4 +7,5 @@ mod ready;
 mod refused;
 mod speed;
 mod stops;
+mod wagons;
 mod work;
