@@ -274,7 +274,7 @@ mod tests {
         };
         assert!((fits("56", None).0 - 0.5).abs() < 1e-9);
         assert!(fits("50", None).0 < 0.25);
-        let (chance, notes) = fits("56", Some("100000 lb"));
+        let (chance, notes) = fits("56", Some("95000 lb"));
         assert!(
             chance < 0.1 && notes[0].starts_with("Weight"),
             "{chance} {notes:?}"
