@@ -143,7 +143,7 @@ kinds! {
     /// The combine stands.
     Stop(Stop) = "stop", 1;
     /// The combine goes on.
-    Go(Go) = "go", 1;
+    Go(Go) = "go", 2;
     /// The agent's call-at yield of an insured unit.
     CallAt(CallAt) = "call_at", 1;
     /// Grain promised to a buyer.
@@ -161,7 +161,7 @@ kinds! {
     /// What a phone wrote and could not be read, kept whole.
     Unread(Unread) = "unread", 1;
     /// Settings of one season.
-    Season(SeasonSettings) = "season", 1;
+    Season(SeasonSettings) = "season", 2;
     /// A new wording of an earlier entry.
     Correction(Correction) = "correction", 1;
     /// Takes an earlier entry out.

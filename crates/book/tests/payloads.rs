@@ -87,6 +87,10 @@ fn first_versions_had_none_of_what_came_later() {
         ("note", "\"question\":true"),
         ("person", "\"language\":\"spanish\""),
         ("sample", "\"count\":3"),
+        ("go", "\"why\":\"breakdown\""),
+        ("go", "\"part\":\"feeder chain\""),
+        ("go", "\"cost\":\"421.8500\""),
+        ("season", "\"hour\":\"180.0000\""),
         ("ready", "\"every_engine_h\":\"50\""),
         ("ticked", "\"engine_h\":\"1843.6\""),
     ];

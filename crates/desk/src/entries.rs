@@ -67,9 +67,28 @@ pub fn read_new(
     farm: &Farm,
     year: u16,
 ) -> Result<Payload, DeskError> {
+    let figures = &with_the_seasons(kind, figures, farm);
     let payload = read(kind, figures, farm, year)?;
     taken(farm, &payload)?;
     Ok(payload)
+}
+
+/// Settings of a season that are written again say what they leave out as it stood: the later wording is the
+/// one that counts, and setting one of them must not unset the others.
+fn with_the_seasons(kind: &str, figures: &Figures, farm: &Farm) -> Figures {
+    let mut all = figures.clone();
+    let season = (figures.one("season")).and_then(|text| text.trim().parse::<u16>().ok());
+    let standing = season
+        .filter(|_| kind == "season")
+        .and_then(|year| farm.seasons.get(&year));
+    if let Some(before) = standing.and_then(|says| figures_of(&says.clone().into())) {
+        for (name, texts) in before.iter() {
+            if figures.one(name).is_none() {
+                all.set(name, texts.to_vec());
+            }
+        }
+    }
+    all
 }
 
 /// A name that is in the book already is mended, not written again: what the new entry leaves out

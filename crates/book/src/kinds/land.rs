@@ -3,6 +3,7 @@
 use super::Name;
 use super::check::{distinct, odd, season, within, words};
 use crate::BookError;
+use quantity::Money;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
@@ -254,6 +255,9 @@ pub struct SeasonSettings {
     /// The local hour before which work still belongs to the day before: 4 means that a load at
     /// 3:30 in the morning is yesterday's. Common practice, no source.
     pub day_begins_hour: u8,
+    /// What an hour that the combine stands costs, machine and crew, where the owner says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hour: Option<Money>,
     /// Anything the grower wants remembered with them.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub remark: String,
@@ -270,6 +274,11 @@ impl SeasonSettings {
                 &found,
                 "an hour from 0 to 12",
             ));
+        }
+        if let Some(hour) = self.hour
+            && !(Money::ZERO..=Money::from_units(100_000_000)).contains(&hour)
+        {
+            return Err(odd("season", "hour", &hour.show(), "$0 to $10,000"));
         }
         words("season", "remark", &self.remark, false)
     }

@@ -58,11 +58,7 @@ pub struct Stop {
 
 impl Stop {
     pub(crate) fn check(&self) -> Result<(), BookError> {
-        if let Some(cost) = self.cost
-            && !(Money::ZERO..=Money::from_units(10_000_000_000)).contains(&cost)
-        {
-            return Err(odd("stop", "cost", &cost.show(), "$0 to $1,000,000"));
-        }
+        paid("stop", self.cost)?;
         // a season is not longer than that
         match self.minutes {
             Some(minutes) if minutes > 200_000 => Err(odd(
@@ -77,11 +73,23 @@ impl Stop {
 }
 
 /// The combine goes on: ends a stop. Of two ends the earlier stands, and both are kept.
+///
+/// Why, part and cost are often known only now. What the stop's beginning said stands beside what its end
+/// says; neither takes the other's place.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Go {
     /// The stop that it ends.
     pub stop: EntryId,
+    /// Why it stood, as it turned out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<StopWhy>,
+    /// Which part broke or plugged.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<Name>,
+    /// What it cost in parts and labor.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cost: Option<Money>,
     /// What was done.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub remark: String,
@@ -89,6 +97,17 @@ pub struct Go {
 
 impl Go {
     pub(crate) fn check(&self) -> Result<(), BookError> {
+        paid("go", self.cost)?;
         words("go", "remark", &self.remark, false)
+    }
+}
+
+/// What a stop cost, if that is written.
+fn paid(kind: &'static str, cost: Option<Money>) -> Result<(), BookError> {
+    match cost {
+        Some(cost) if !(Money::ZERO..=Money::from_units(10_000_000_000)).contains(&cost) => {
+            Err(odd(kind, "cost", &cost.show(), "$0 to $1,000,000"))
+        }
+        _ => Ok(()),
     }
 }

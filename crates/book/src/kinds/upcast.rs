@@ -13,6 +13,8 @@ pub(super) fn to_current(kind: &str, version: u32, value: Value) -> Result<Value
         ("person", 1) => had_no(value, &["language", "telephone"]),
         ("ready", 1) => had_no(value, &["reading", "every_engine_h"]),
         ("ticked", 1) => had_no(value, &["value", "engine_h"]),
+        ("go", 1) => had_no(value, &["why", "part", "cost"]),
+        ("season", 1) => had_no(value, &["hour"]),
         ("sample", 1) => sample_1_to_2(value),
         _ => Err(format!("{kind} never had a version {version}")),
     }

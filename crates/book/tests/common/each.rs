@@ -308,6 +308,9 @@ pub(crate) fn all() -> Vec<Payload> {
         .into(),
         Go {
             stop: id(1),
+            why: Some(StopWhy::Breakdown),
+            part: Some(name("feeder chain")),
+            cost: Some(Money::from_units(4_218_500)),
             remark: "new chain".to_owned(),
         }
         .into(),
@@ -416,6 +419,7 @@ pub(crate) fn all() -> Vec<Payload> {
         SeasonSettings {
             season: 2026,
             day_begins_hour: 4,
+            hour: Some(Money::from_units(1_800_000)),
             remark: "two shifts".to_owned(),
         }
         .into(),

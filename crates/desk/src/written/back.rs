@@ -11,8 +11,12 @@ use book::kinds::{
     Acres, AcresSource, BinShape, Contract, Count, Found, Frame, MoistureReading, MonitorBasis,
     MoveWeight, Payload, Place, Sample, ScaleWeight, Share, StockAmount, Tail,
 };
-use quantity::{Mass, MassUnit};
+use quantity::{Mass, MassUnit, Money};
 use rust_decimal::Decimal;
+
+fn dollars(money: Money) -> String {
+    format!("${}", money.canonical())
+}
 
 /// The figures of a payload, so that [`super::read`] gives the same payload again; `None` for a
 /// kind that has no form.
@@ -42,6 +46,7 @@ pub fn figures_of(payload: &Payload) -> Option<Figures> {
         Payload::Season(season) => {
             out.add("season", season.season.to_string());
             out.add("day-begins", season.day_begins_hour.to_string());
+            opt(&mut out, "hour", season.hour.map(dollars));
             out.add("remark", season.remark.as_str());
         }
         Payload::Machine(machine) => {
@@ -174,13 +179,15 @@ pub fn figures_of(payload: &Payload) -> Option<Figures> {
             opt(&mut out, "field", stop.field.as_ref());
             out.add("why", word(WHYS, stop.why));
             opt(&mut out, "part", stop.part.as_ref());
-            let cost = stop.cost.map(|cost| format!("${}", cost.canonical()));
-            opt(&mut out, "cost", cost);
+            opt(&mut out, "cost", stop.cost.map(dollars));
             opt(&mut out, "minutes", stop.minutes);
             out.add("remark", stop.remark.as_str());
         }
         Payload::Go(go) => {
             out.add("stop", go.stop.to_string());
+            opt(&mut out, "why", go.why.map(|why| word(WHYS, why)));
+            opt(&mut out, "part", go.part.as_ref());
+            opt(&mut out, "cost", go.cost.map(dollars));
             out.add("remark", go.remark.as_str());
         }
         Payload::CallAt(call) => {

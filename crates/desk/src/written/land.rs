@@ -4,6 +4,7 @@ use super::{Figures, name, pair, season as season_of};
 use crate::{DeskError, Farm};
 use book::kinds::{Acres, AcresSource, Boundary, Field, Name, Planting, SeasonSettings, Share};
 use quantity::{Area, AreaUnit};
+use quantity::{Money, MoneyUnit};
 use rust_decimal::Decimal;
 
 const SOURCES: [(&str, AcresSource); 4] = [
@@ -81,6 +82,7 @@ pub(super) fn season(figures: &Figures) -> Result<SeasonSettings, DeskError> {
     Ok(SeasonSettings {
         season: season_of(figures, 0)?,
         day_begins_hour: figures.parsed("day-begins", hour)?.unwrap_or(4),
+        hour: figures.parsed("hour", |text| Money::parse_or(text, MoneyUnit::Dollar))?,
         remark: figures.one("remark").unwrap_or_default().to_owned(),
     })
 }

@@ -71,6 +71,9 @@ pub(super) fn go(figures: &Figures, farm: &Farm) -> Result<Go, DeskError> {
         stop: figures
             .parsed("stop", |text| EntryId::parse(text.trim()))?
             .map_or_else(|| the_running(farm), Ok)?,
+        why: choice(figures, "why", WHYS)?,
+        part: figures.parsed("part", name)?,
+        cost: figures.parsed("cost", |text| Money::parse_or(text, MoneyUnit::Dollar))?,
         remark: figures.one("remark").unwrap_or_default().to_owned(),
     })
 }

@@ -34,5 +34,6 @@ form! {
     "season" Must Season "Year": "The year";
     "day-begins" May Number "The day begins at this hour":
         "Hour before which work belongs to the day before, e.g. 4";
+    "hour" May Money "An hour of standing costs": "Combine and crew, e.g. \"$180\": Night and the stops then say money too";
     "remark" May LongText "Remark": "Anything to remember with it";
 }

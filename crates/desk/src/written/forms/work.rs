@@ -61,5 +61,8 @@ form! {
 form! {
     GO = "go", "The combine goes on: ends a stop";
     "stop" May Entry "Which stop": "The stop's id; left out, the one that runs";
+    "why" May OneOf(WHY_WORDS) "Why it stood": "As it turned out: wagon, plug, breakdown, moving, fuel-grease, weather, setting, rest or other";
+    "part" May Name "Part": "Which part broke or plugged";
+    "cost" May Money "Cost": "What parts and labor cost, e.g. \"$420\"";
     "remark" May LongText "Remark": "What was done";
 }
