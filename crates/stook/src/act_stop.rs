@@ -19,7 +19,13 @@ pub(crate) fn stop(asked: &StopTyped, typed: &Typed, out: &mut Out) -> Result<u8
     let mut figures = Figures::default();
     let kind = if word == "end" { "go" } else { "stop" };
     let given: &[(&str, &Option<String>)] = if kind == "go" {
-        &[("stop", &asked.which), ("remark", &asked.remark)]
+        &[
+            ("stop", &asked.which),
+            ("why", &asked.because),
+            ("part", &asked.part),
+            ("cost", &asked.cost),
+            ("remark", &asked.remark),
+        ]
     } else {
         &[
             ("part", &asked.part),

@@ -50,12 +50,15 @@ pub(crate) struct CountTyped {
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "With no word: what the season's stops took, and what the acres left will still bring.\n\nExamples: stook stop breakdown --part \"feeder chain\"\n          stook stop end --remark \"new chain\"\n          stook stop --an-hour 180"
+    after_help = "With no word: what the season's stops took, and what the acres left will still bring.\n\nExamples: stook stop breakdown --part \"feeder chain\"\n          stook stop end --because breakdown --part \"feeder chain\" --cost 420\n          stook stop --an-hour 180"
 )]
 pub(crate) struct StopTyped {
     /// Why it stands now (wagon, plug, breakdown, moving, fuel-grease, weather, setting, rest, other), or end:
     /// it goes on; left out, the season's stops
     pub word: Option<String>,
+    /// With end: why it stood, as it turned out
+    #[arg(long, value_name = "WHY")]
+    pub because: Option<String>,
     /// Which part broke or plugged
     #[arg(long)]
     pub part: Option<String>,
@@ -86,8 +89,8 @@ pub(crate) struct StopTyped {
     /// What an hour of the machine and its crew costs, dollars, for the bill
     #[arg(long, value_name = "DOLLARS", allow_negative_numbers = true)]
     pub an_hour: Option<f64>,
-    /// Price of a part that might lie on the shelf: does a spare pay? With --share, --saves and --an-hour
-    #[arg(long, value_name = "DOLLARS", allow_negative_numbers = true, requires_all = ["share", "saves", "an_hour"])]
+    /// Price of a part that might lie on the shelf: does a spare pay? With --share, --saves and what an hour costs
+    #[arg(long, value_name = "DOLLARS", allow_negative_numbers = true, requires_all = ["share", "saves"])]
     pub spare: Option<f64>,
     /// Of 100 breakdowns so many are that part
     #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]

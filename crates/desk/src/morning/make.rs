@@ -44,7 +44,12 @@ pub fn morning(farm: &Farm, now_ms: i64) -> Result<Morning, DeskError> {
         .map_err(|why| DeskError::figure("day", why))?;
     let since_ms = day_begin_ms(farm, year, before)?;
     let says = says(farm, &fields, &wheels, day_of_harvest);
-    let why = whys(&wheels, &fields);
+    let mut why = whys(&wheels, &fields);
+    let under_way = recent(farm, year, now_ms);
+    let (foretold, more) = (super::stops::foretold(farm, year, now_ms)?)
+        .filter(|_| under_way)
+        .unzip();
+    why.extend(more.unwrap_or_default());
     Ok(Morning {
         farm: farm.name.clone(),
         zone: farm.zone.clone(),
@@ -52,11 +57,13 @@ pub fn morning(farm: &Farm, now_ms: i64) -> Result<Morning, DeskError> {
         season: year,
         day: day.to_string(),
         // weeks without a load: the harvest is over, and its days are not counted on
-        day_of_harvest: day_of_harvest.filter(|_| recent(farm, year, now_ms)),
+        day_of_harvest: day_of_harvest.filter(|_| under_way),
         says,
         fields,
         unplanted,
         wheels,
+        open_stops: super::stops::open_stops(farm, now_ms, end_ms),
+        foretold,
         ready: ready(farm, day),
         notes: notes(farm, (since_ms, end_ms)),
         counts: crate::count::counts(farm, year, Some((since_ms, end_ms))),

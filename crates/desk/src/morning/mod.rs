@@ -2,8 +2,10 @@
 
 mod fields;
 mod make;
+mod stops;
 
 pub use make::morning;
+pub use stops::{Foretold, OpenStop};
 
 pub(crate) use fields::{acres_of, cut_acres, plantings};
 pub(crate) use make::{authors, calendar, notes, questions};
@@ -40,6 +42,10 @@ pub struct Morning {
     pub unplanted: Vec<String>,
     /// What is on wheels, what must move first first.
     pub wheels: Vec<OnWheels>,
+    /// Stops that nobody ended, or whose length nobody knows, the latest first.
+    pub open_stops: Vec<OpenStop>,
+    /// What breakdowns may still take of the acres left, where the record says.
+    pub foretold: Option<Foretold>,
     /// The ready list.
     pub ready: Vec<ReadyLine>,
     /// Notes since the last harvest day began, the latest first.

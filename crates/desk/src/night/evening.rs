@@ -14,9 +14,9 @@ use crate::held::{self, by_urgency, untyped_tickets};
 use crate::moment::{day_begin_ms, day_end_ms, harvest_day, season_at};
 use crate::morning::{authors, notes, questions};
 use crate::square::Squaring;
-use crate::stops::{minutes_between, stood, why_word};
+use crate::stops::{minutes_between, stood, together, why_word, worth};
 use crate::sync::{CLOCK_OFF_MS, clock_note};
-use crate::{DeskError, Farm, Ranged, Season, square};
+use crate::{DeskError, Farm, Ranged, Season, Why, square};
 use account::ledger::Ledger;
 use book::EntryId;
 use facts::Act;
@@ -48,7 +48,20 @@ pub fn evening(farm: &Farm, now_ms: i64, day: Option<&str>) -> Result<Evening, D
     let crops = accounts(&season, &ledger, &squaring, end_ms);
     let suspects = suspicions(farm, &season, &squaring);
     let within = (begins_ms, end_ms);
+    let stops = stops(farm, year, within, seen_ms);
     let mut why = squaring.why.clone();
+    if let (Some(hour), Some(worth)) = (&stops.hour, &stops.broke_worth) {
+        why.push(
+            Why::new(
+                "broken or plugged",
+                worth,
+                "minutes broken or plugged / 60 x cost of an hour",
+                "the season's settings in this book",
+            )
+            .with("minutes", stops.broke_minutes.to_string())
+            .with("cost of an hour", hour),
+        );
+    }
     let (units, unit_whys) = units(farm, &season, &ledger, end_ms);
     why.extend(unit_whys);
     why.extend(crops.iter().flat_map(super::crops::whys));
@@ -65,7 +78,7 @@ pub fn evening(farm: &Farm, now_ms: i64, day: Option<&str>) -> Result<Evening, D
         unread: unread(farm, end_ms),
         held: held_tonight(farm, &season, &ledger, end_ms, seen_ms)?,
         counts: crate::count::counts(farm, year, Some(within)),
-        stops: stops(farm, within, seen_ms),
+        stops,
         fields: fields(farm, &season, &ledger, &squaring, within),
         units,
         contracts: contracts(farm, year, end_ms),
@@ -232,18 +245,21 @@ fn held_tonight(
     Ok(all)
 }
 
-fn stops(farm: &Farm, within: (i64, i64), seen_ms: i64) -> Stops {
+fn stops(farm: &Farm, year: u16, within: (i64, i64), seen_ms: i64) -> Stops {
     let mut by_why: BTreeMap<&'static str, (i64, usize)> = BTreeMap::new();
     let mut cost = Money::ZERO;
     let mut any_cost = false;
     let mut out = Stops::default();
+    let mut broke: Vec<(i64, i64)> = Vec::new();
     for one in stood(farm, within, seen_ms) {
-        let from = one.from_ms.max(within.0);
-        let to = one.to_ms.min(within.1).max(from);
-        let sum = by_why.entry(why_word(one.stop.says.why)).or_default();
+        let (from, to) = one.inside(within);
+        let sum = by_why.entry(why_word(one.told.why)).or_default();
         sum.0 += (to - from) / 60_000;
         sum.1 += 1;
-        if let Some(paid) = one.stop.says.cost {
+        if one.told.broke() {
+            broke.push((from, to));
+        }
+        if let Some(paid) = one.told.cost {
             cost += paid;
             any_cost = true;
         }
@@ -252,6 +268,13 @@ fn stops(farm: &Farm, within: (i64, i64), seen_ms: i64) -> Stops {
             out.running_since_ms = Some(one.from_ms);
         }
     }
+    out.broke_minutes = together(broke);
+    let hour = farm.seasons.get(&year).and_then(|one| one.hour);
+    let priced = hour.filter(|_| out.broke_minutes > 0);
+    out.hour = priced.map(|hour| hour.show());
+    out.broke_worth = priced
+        .and_then(|hour| worth(hour, out.broke_minutes))
+        .map(Money::show);
     out.minutes = minutes_between(farm, within, seen_ms);
     out.by_why = by_why
         .into_iter()

@@ -107,7 +107,7 @@ pub(super) fn ruler(
         let (from, to) = (stop.from_ms.max(within.0), stop.to_ms.min(within.1));
         if to > from {
             let did = Did::Stood {
-                why: why_word(stop.stop.says.why),
+                why: why_word(stop.told.why),
                 running: stop.running,
             };
             spans.push(span(

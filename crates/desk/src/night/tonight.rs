@@ -295,6 +295,12 @@ pub struct Stops {
     pub running: Option<String>,
     /// Since when, UTC milliseconds.
     pub running_since_ms: Option<i64>,
+    /// Minutes broken or plugged, two stops at once once.
+    pub broke_minutes: i64,
+    /// What an hour costs by the season's settings, money in dollars; none if the owner gave none or nothing broke.
+    pub hour: Option<String>,
+    /// Those minutes at that cost, to the cent, money in dollars.
+    pub broke_worth: Option<String>,
     /// Written cost of parts and labor, money in dollars as written; none if nothing was written.
     pub cost: Option<String>,
 }

@@ -2,6 +2,7 @@
 
 mod report;
 mod says;
+mod told;
 
 pub use report::{
     Ahead, Breakdowns, CauseLine, SpareAsked, StopLine, StopsAsked, StopsReport, caution, report,
@@ -10,6 +11,9 @@ pub use report::{
 use crate::moment::{day_begin_ms, harvest_day, zoned};
 use crate::{Farm, Stands};
 use book::kinds::{Stop, StopWhy};
+use quantity::{Money, MoneyRounding};
+use rust_decimal::Decimal;
+use told::{Told, told};
 
 /// Why the combine stood, by key.
 pub(crate) fn why_word(why: StopWhy) -> &'static str {
@@ -30,6 +34,8 @@ pub(crate) fn why_word(why: StopWhy) -> &'static str {
 pub(crate) struct Stood<'a> {
     /// The stop.
     pub stop: &'a Stands<Stop>,
+    /// What counts of it, its ends' figures beside its own.
+    pub told: Told,
     /// It began, UTC milliseconds.
     pub from_ms: i64,
     /// It ended; a running one ends now.
@@ -67,6 +73,7 @@ fn lasted<'a>(farm: &'a Farm, stop: &'a Stands<Stop>, now_ms: i64) -> Stood<'a> 
     let asks = stop.says.minutes.is_none() && (until > night || until < began);
     Stood {
         stop,
+        told: told(farm, stop),
         from_ms: began,
         to_ms: if asks { began } else { until },
         running: open && !asks,
@@ -91,18 +98,40 @@ pub(crate) fn stood(farm: &Farm, (from_ms, to_ms): (i64, i64), now_ms: i64) -> V
     out
 }
 
-/// Whole minutes of a span of time in which something stood as written, a running stop up to now;
-/// two stops at once count once.
-pub(crate) fn minutes_between(farm: &Farm, within: (i64, i64), now_ms: i64) -> i64 {
-    let mut until = within.0;
-    let mut sum = 0;
-    for one in stood(farm, within, now_ms) {
-        let from = one.from_ms.max(until);
-        let to = one.to_ms.min(within.1);
+/// Whole minutes in which at least one of these spans of time ran; two at once count once.
+pub(crate) fn together(mut spans: Vec<(i64, i64)>) -> i64 {
+    spans.sort_unstable();
+    let (mut until, mut sum) = (i64::MIN, 0);
+    for (from, to) in spans {
+        let from = from.max(until);
         if to > from {
             sum += to - from;
             until = to;
         }
     }
     sum / 60_000
+}
+
+/// Whole minutes of a span of time in which something stood as written, a running stop up to now;
+/// two stops at once count once.
+pub(crate) fn minutes_between(farm: &Farm, within: (i64, i64), now_ms: i64) -> i64 {
+    let spans = stood(farm, within, now_ms)
+        .iter()
+        .map(|one| one.inside(within))
+        .collect();
+    together(spans)
+}
+
+impl Stood<'_> {
+    /// Its part of a span of time, from when until when.
+    pub(crate) fn inside(&self, within: (i64, i64)) -> (i64, i64) {
+        let from = self.from_ms.max(within.0);
+        (from, self.to_ms.min(within.1).max(from))
+    }
+}
+
+/// What hours cost at so much an hour, to the cent, halves up; none past what money holds.
+pub(crate) fn worth(hour: Money, minutes: i64) -> Option<Money> {
+    let exact = hour.decimal() * Decimal::from(minutes) / Decimal::from(60);
+    Money::cents_of(exact, MoneyRounding::HalfUp).ok()
 }

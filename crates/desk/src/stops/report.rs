@@ -1,7 +1,7 @@
 //! What the stops of a season took, and what is still to come.
 
 use super::says::{notes, sentence, whys};
-use super::{lasted, why_word};
+use super::{lasted, together, why_word};
 use crate::{DeskError, Farm, Ranged, Why};
 use book::kinds::{AcresSource, StopWhy};
 use machine::stops::causes::causes;
@@ -79,6 +79,14 @@ pub struct StopLine {
     pub ends: usize,
     /// Anything else.
     pub remark: String,
+    /// What was done, as its ends say.
+    pub done: Vec<String>,
+    /// Reasons that an end told otherwise; they do not count until somebody corrects the stop.
+    pub otherwise_whys: Vec<&'static str>,
+    /// Parts that an end told otherwise.
+    pub otherwise_parts: Vec<String>,
+    /// Costs that an end told otherwise, dollars; they are in no sum.
+    pub otherwise_costs_usd: Vec<f64>,
 }
 
 /// A cause and what it took.
@@ -111,6 +119,9 @@ pub struct Breakdowns {
     pub repair_h: Ranged,
     /// The crop whose published rate it starts from.
     pub starts_from: String,
+    /// Crops of the season for which that rate stands in: only corn and soybeans have a published one, and
+    /// the crop of most loads decides between the two.
+    pub stands_in_for: Vec<String>,
     /// What the acres left will bring.
     pub ahead: Option<Ahead>,
 }
@@ -143,9 +154,17 @@ pub struct StopsReport {
     pub stops: Vec<StopLine>,
     /// Clock hours in all; two stops at once count once.
     pub hours: f64,
-    /// Parts and labor as written, dollars.
+    /// Clock hours broken or plugged: those that the bill counts; two stops at once count once.
+    pub broke_hours: f64,
+    /// The other hours that it stood: wagons, moving, weather, care, setting, rest. They are in no bill.
+    pub other_hours: f64,
+    /// Parts and labor as written of what broke or plugged, dollars.
     pub cost_usd: f64,
-    /// Hours and parts together, dollars, where an hour's cost is known.
+    /// Costs written with the other stops, dollars; they are in no bill.
+    pub other_cost_usd: f64,
+    /// What an hour costs, dollars: as asked, else as the season's settings say.
+    pub hour_usd: Option<f64>,
+    /// Hours and parts of what broke or plugged together, dollars, where an hour's cost is known.
     pub bill_usd: Option<f64>,
     /// By cause, the longest first.
     pub causes: Vec<CauseLine>,
@@ -167,20 +186,6 @@ pub struct StopsReport {
 
 fn hours(minutes: i64) -> f64 {
     minutes as f64 / 60.0
-}
-
-/// Minutes in which at least one of these stood.
-fn together(mut spans: Vec<(i64, i64)>) -> i64 {
-    spans.sort_unstable();
-    let (mut until, mut sum) = (i64::MIN, 0);
-    for (from, to) in spans {
-        let from = from.max(until);
-        if to > from {
-            sum += to - from;
-            until = to;
-        }
-    }
-    sum / 60_000
 }
 
 /// The stops of a season, what they took and what is still to come; `now_ms` ends what runs.
@@ -222,7 +227,7 @@ pub fn report(farm: &Farm, asked: &StopsAsked, now_ms: i64) -> Result<StopsRepor
     let lines: Vec<StopLine> = stood
         .iter()
         .map(|one| {
-            let says = &one.stop.says;
+            let (says, told) = (&one.stop.says, &one.told);
             StopLine {
                 entry: one.stop.id.to_string(),
                 at: crate::moment::zoned(farm, one.from_ms)
@@ -231,34 +236,53 @@ pub fn report(farm: &Farm, asked: &StopsAsked, now_ms: i64) -> Result<StopsRepor
                 at_ms: one.from_ms,
                 machine: says.machine.as_ref().map(ToString::to_string),
                 field: says.field.as_ref().map(ToString::to_string),
-                why: why_word(says.why),
-                part: says.part.as_ref().map(ToString::to_string),
+                why: why_word(told.why),
+                part: told.part.as_ref().map(ToString::to_string),
                 minutes: known(one.asks, one.from_ms, one.to_ms),
-                cost_usd: says.cost.map(dollars),
+                cost_usd: told.cost.map(dollars),
                 running: one.running,
                 asks: one.asks,
                 ends: one.ends,
                 remark: says.remark.clone(),
+                done: told.done.clone(),
+                otherwise_whys: told.other_whys.iter().map(|why| why_word(*why)).collect(),
+                otherwise_parts: told.other_parts.iter().map(ToString::to_string).collect(),
+                otherwise_costs_usd: told.other_costs.iter().copied().map(dollars).collect(),
             }
         })
         .collect();
-    let all_hours = hours(together(
-        stood.iter().map(|one| (one.from_ms, one.to_ms)).collect(),
-    ));
-    let cost_usd: f64 = lines.iter().filter_map(|one| one.cost_usd).sum();
+    let minutes = |wanted: &dyn Fn(&super::Stood<'_>) -> bool| {
+        let those = stood.iter().filter(|one| wanted(one));
+        together(those.map(|one| (one.from_ms, one.to_ms)).collect())
+    };
+    let all_minutes = minutes(&|_| true);
+    // the bill is of what broke or plugged: a wagon that was late, a meal or rain is no repair
+    let broke_minutes = minutes(&|one| one.told.broke());
+    let costs = |broke: bool| -> f64 {
+        let those = stood.iter().filter(|one| one.told.broke() == broke);
+        those.filter_map(|one| one.told.cost).map(dollars).sum()
+    };
+    let (cost_usd, other_cost_usd) = (costs(true), costs(false));
+    let broke_hours = hours(broke_minutes);
+    let kept = farm.seasons.get(&asked.season).and_then(|one| one.hour);
+    let hour_usd = asked.hour_usd.or(kept.map(dollars));
     let pareto = causes(
         &lines
             .iter()
             .filter_map(|one| Some((one.why, hours(one.minutes?))))
             .collect::<Vec<_>>(),
     );
-    let breakdowns = breakdowns(farm, asked, &stood)?;
+    let breakdowns = breakdowns(farm, asked, hour_usd, &stood)?;
     let mut out = StopsReport {
         sentence: String::new(),
         season: asked.season,
-        hours: all_hours,
+        hours: hours(all_minutes),
+        broke_hours,
+        other_hours: hours(all_minutes - broke_minutes),
         cost_usd,
-        bill_usd: asked.hour_usd.map(|hour| hour * all_hours + cost_usd),
+        other_cost_usd,
+        hour_usd,
+        bill_usd: hour_usd.map(|hour| hour * broke_hours + cost_usd),
         causes: pareto
             .causes
             .iter()
@@ -279,7 +303,7 @@ pub fn report(farm: &Farm, asked: &StopsAsked, now_ms: i64) -> Result<StopsRepor
         stops: lines,
     };
     if let Some(asked_spare) = asked.spare {
-        out.spares = spares(&out, asked.hour_usd, asked_spare)?;
+        out.spares = spares(&out, asked_spare)?;
     }
     out.notes = notes(&out);
     out.sentence = sentence(&out);
@@ -338,6 +362,7 @@ fn acres(farm: &Farm, season: u16) -> (f64, f64, bool) {
 fn breakdowns(
     farm: &Farm,
     asked: &StopsAsked,
+    hour_usd: Option<f64>,
     stood: &[super::Stood<'_>],
 ) -> Result<Option<Breakdowns>, DeskError> {
     // the book's acres are the whole farm's: of one of several combines it does not know which it cut
@@ -348,28 +373,13 @@ fn breakdowns(
     let acres_cut = asked.acres_cut.unwrap_or(book_cut);
     let broken: Vec<_> = stood
         .iter()
-        .filter(|one| one.stop.says.why == StopWhy::Breakdown)
+        .filter(|one| one.told.why == StopWhy::Breakdown)
         .collect();
     if acres_cut <= 0.0 && broken.is_empty() {
         return Ok(None);
     }
     let refused = |why: machine::MachineError| DeskError::Entry(why.to_string());
-    let corn = farm
-        .dumps
-        .iter()
-        .filter(|one| one.says.season == asked.season)
-        .filter(|one| one.says.crop.as_str() == facts::Crop::Corn.key())
-        .count();
-    let dumps = farm
-        .dumps
-        .iter()
-        .filter(|one| one.says.season == asked.season)
-        .count();
-    let crop = if corn * 2 > dumps {
-        facts::Crop::Corn
-    } else {
-        facts::Crop::Soybean
-    };
+    let (crop, stands_in_for) = published_for(farm, asked.season);
     let usual = usual_rate(crop).map_err(refused)?;
     let rate: Rate = usual.seen(broken.len() as u64, acres_cut);
     let repaired: Vec<f64> = broken
@@ -392,7 +402,7 @@ fn breakdowns(
                 high: all.quantile_h(0.9),
             },
             mean_h: all.mean_h,
-            mean_usd: asked.hour_usd.map(|hour| hour * all.mean_h),
+            mean_usd: hour_usd.map(|hour| hour * all.mean_h),
         }
     });
     let between = rate.mean_between();
@@ -412,19 +422,44 @@ fn breakdowns(
             high: repair.quantile_h(0.9),
         },
         starts_from: crop.name().to_owned(),
+        stands_in_for,
         ahead,
     }))
+}
+
+/// The crop whose published rate a season starts from, corn where most loads are corn, else soybeans; and
+/// the season's other crops, for which it stands in.
+fn published_for(farm: &Farm, season: u16) -> (facts::Crop, Vec<String>) {
+    let loads: Vec<&str> = farm
+        .dumps
+        .iter()
+        .filter(|one| one.says.season == season)
+        .map(|one| one.says.crop.as_str())
+        .collect();
+    let corn = facts::Crop::Corn.key();
+    let of_corn = loads.iter().filter(|one| **one == corn).count();
+    let planted = crate::morning::plantings(farm, season);
+    let crops: BTreeSet<&str> = loads
+        .iter()
+        .copied()
+        .chain(planted.iter().map(|one| one.crop.as_str()))
+        .collect();
+    // before the first load what is planted decides
+    let is_corn = of_corn * 2 > loads.len() || (loads.is_empty() && crops.iter().eq([&corn]));
+    let crop = if is_corn {
+        facts::Crop::Corn
+    } else {
+        facts::Crop::Soybean
+    };
+    let others = crops.into_iter().filter(|one| *one != crop.key());
+    (crop, others.map(crate::held::crop_name).collect())
 }
 
 /// The draws of what is still to come are the same for the same book.
 const SEED: u64 = 1;
 
 /// What a spare part on the shelf is worth for the acres left: the first and the second.
-fn spares(
-    report: &StopsReport,
-    hour_usd: Option<f64>,
-    asked: SpareAsked,
-) -> Result<Vec<Worth>, DeskError> {
+fn spares(report: &StopsReport, asked: SpareAsked) -> Result<Vec<Worth>, DeskError> {
     let known = report
         .breakdowns
         .as_ref()
@@ -435,7 +470,7 @@ fn spares(
             "no acres are left to cut by the book; say how many with --acres-left",
         ));
     };
-    let Some(hour_usd) = hour_usd else {
+    let Some(hour_usd) = report.hour_usd else {
         return Err(DeskError::figure(
             "an-hour",
             "a spare is worth the hours it saves; say what an hour costs, such as --an-hour 180",

@@ -1,6 +1,6 @@
 //! The report in English: its sentence, what else to know, where its figures came from.
 
-use super::report::StopsReport;
+use super::report::{StopLine, StopsReport};
 use crate::Why;
 
 pub(super) fn sentence(report: &StopsReport) -> String {
@@ -17,15 +17,17 @@ pub(super) fn sentence(report: &StopsReport) -> String {
         .filter(|_| !report.too_few)
         .map_or_else(String::new, |cause| {
             format!(
-                ", longest in all: {} ({:.1} h)",
+                "; longest in all: {} ({:.1} h)",
                 cause.why.replace('_', " and "),
                 cause.hours
             )
         });
     format!(
-        "{} stops took {:.1} hours{bill}{first}.",
+        "{} stops took {:.1} hours: broken or plugged {:.1} hours{bill}, other standing {:.1} hours{first}.",
         report.stops.len(),
-        report.hours
+        report.hours,
+        report.broke_hours,
+        report.other_hours
     )
 }
 
@@ -43,6 +45,9 @@ pub(super) fn notes(report: &StopsReport) -> Vec<String> {
             one.at, one.ends
         ));
     }
+    for one in &report.stops {
+        out.extend(otherwise(one));
+    }
     if report.too_few && !report.stops.is_empty() {
         out.push("Fewer than five stops: too few to say which cause is worst.".to_owned());
     }
@@ -51,11 +56,23 @@ pub(super) fn notes(report: &StopsReport) -> Vec<String> {
     }
     if report.bill_usd.is_none() && !report.stops.is_empty() {
         out.push(
-            "Give what an hour of the machine and its crew costs, --an-hour 180, for money."
+            "Give what an hour of the machine and its crew costs, --an-hour 180, for money; stook write season --season YEAR --hour 180 keeps it for Night and this page."
                 .to_owned(),
         );
     }
+    if report.bill_usd.is_some() {
+        out.push("The bill counts what broke or plugged, hours and parts; waiting for wagons, moving, weather, care, setting and rest are hours, not repairs.".to_owned());
+    }
+    if report.other_cost_usd > 0.0 {
+        out.push(format!(
+            "${:.2} written with other stops is not in that bill.",
+            report.other_cost_usd
+        ));
+    }
     if let Some(one) = &report.breakdowns {
+        if let Some(said) = stands_in(&one.starts_from, &one.stands_in_for) {
+            out.push(format!("{said}."));
+        }
         if one.acres_are_planted {
             out.push("Acres cut are taken to be the planted acres of the fields that were begun; write the acres cut to know better.".to_owned());
         }
@@ -64,19 +81,56 @@ pub(super) fn notes(report: &StopsReport) -> Vec<String> {
     out
 }
 
+/// What an end of a stop told otherwise than its beginning, and what counts meanwhile.
+fn otherwise(one: &StopLine) -> Option<String> {
+    let mut said: Vec<String> = Vec::new();
+    for why in &one.otherwise_whys {
+        let (end, began) = (why.replace('_', "-"), one.why.replace('_', "-"));
+        said.push(format!("it stood for {end}, not {began}"));
+    }
+    let part = one.part.as_deref().unwrap_or_default();
+    for other in &one.otherwise_parts {
+        said.push(format!("the part was {other}, not {part}"));
+    }
+    for other in &one.otherwise_costs_usd {
+        let began = one.cost_usd.unwrap_or_default();
+        said.push(format!("it cost ${other:.2}, not ${began:.2}"));
+    }
+    (!said.is_empty()).then(|| {
+        format!(
+            "The stop of {}: its end says that {}; what was written first counts until somebody corrects it: stook mend {} --set FIGURE=VALUE --reason WHY",
+            one.at,
+            said.join(" and that "),
+            one.entry
+        )
+    })
+}
+
+/// For which crops a published rate stands in, if for any.
+fn stands_in(from: &str, others: &[String]) -> Option<String> {
+    (!others.is_empty()).then(|| {
+        format!(
+            "The published rate is that of {from} and stands in for {} too: only corn and soybeans have one, and the crop of most loads decides",
+            others.join(", ")
+        )
+    })
+}
+
 pub(super) fn whys(report: &StopsReport) -> Vec<Why> {
     let Some(one) = &report.breakdowns else {
         return Vec::new();
     };
-    vec![
-        Why::new(
-            "breakdowns on 100 acres",
-            format!("{:.2}", one.on_100_ac.value),
-            "(prior stops + breakdowns written) / (prior acres + acres cut) x 100",
-            "gamma posterior of a Poisson rate; prior from ASABE D497 reliability (from memory)",
-        )
-        .with("breakdowns written", one.seen.to_string())
-        .with("acres cut", format!("{:.0}", one.acres_cut))
-        .with("prior", format!("{}, worth 1.5 stops", one.starts_from)),
-    ]
+    let mut why = Why::new(
+        "breakdowns on 100 acres",
+        format!("{:.2}", one.on_100_ac.value),
+        "(prior stops + breakdowns written) / (prior acres + acres cut) x 100",
+        "gamma posterior of a Poisson rate; prior from ASABE D497 reliability (from memory)",
+    )
+    .with("breakdowns written", one.seen.to_string())
+    .with("acres cut", format!("{:.0}", one.acres_cut))
+    .with("prior", format!("{}, worth 1.5 stops", one.starts_from));
+    if let Some(said) = stands_in(&one.starts_from, &one.stands_in_for) {
+        why = why.with("other crops", said);
+    }
+    vec![why]
 }

@@ -10,5 +10,6 @@ mod morning;
 mod phone;
 mod rights;
 mod setup;
+mod stops;
 mod sync;
 mod winter;

@@ -31,13 +31,14 @@ fn stops(bench: &Bench) -> String {
     bench.ok(&["stop", "--season", "2025", "--an-hour", "180"])
 }
 
-/// 90 + 20 + 45 + 210 + 25 minutes are 6.5 hours, of which 5 are breakdowns; at $180 $1,170.
+/// 90 + 20 + 45 + 210 + 25 minutes are 6.5 hours, of which 5 are breakdowns and a third of one a plug; those
+/// 320 minutes at $180 are $960.
 #[test]
 fn a_season_of_stops_has_its_bill_and_its_worst_cause() {
     let bench = Bench::farm();
     let said = stops(&bench);
     assert!(
-        said.starts_with("5 stops took 6.5 hours and $1170, longest in all: breakdown (5.0 h)."),
+        said.starts_with("5 stops took 6.5 hours: broken or plugged 5.3 hours and $960, other standing 1.2 hours; longest in all: breakdown (5.0 h)."),
         "{said}"
     );
     assert!(said.contains("key"), "a caution: {said}");
@@ -112,6 +113,43 @@ fn an_end_before_its_beginning_is_refused_and_nothing_is_lost() {
     );
     bench.ok(&["stop", "end", "--at", "2025-10-01 14:25"]);
     assert_eq!(season(&bench, &[])["stops"][0]["minutes"], 25);
+}
+
+/// The end says what the beginning could not know, and the hour's cost may stand in the season's settings.
+#[test]
+fn an_end_tells_why_part_and_cost() {
+    let bench = Bench::farm();
+    bench.ok(&["stop", "other", "--at", "2025-10-01 14:00"]);
+    bench.ok(&[
+        "stop",
+        "end",
+        "--at",
+        "2025-10-01 14:30",
+        "--because",
+        "breakdown",
+        "--part",
+        "feeder chain",
+        "--cost",
+        "$420",
+        "--remark",
+        "new chain",
+    ]);
+    bench.ok(&["write", "season", "--season", "2025", "--hour", "180"]);
+    let told = season(&bench, &[]);
+    let one = &told["stops"][0];
+    assert_eq!(
+        (&one["why"], &one["part"], &one["cost_usd"], &one["done"][0]),
+        (
+            &Value::from("breakdown"),
+            &Value::from("feeder chain"),
+            &Value::from(420.0),
+            &Value::from("new chain")
+        )
+    );
+    assert_eq!(
+        (&told["hour_usd"], &told["bill_usd"]),
+        (&Value::from(180.0), &Value::from(510.0))
+    );
 }
 
 #[test]
