@@ -92,6 +92,14 @@ test("a ticket empties its wagons; a photograph of one does too; a bin stays", (
   assert.ok(not.places[1].holds);
 });
 
+test("the end of a stop carries why, part and cost only where they were given", () => {
+  assert.deepEqual(figures.goDraft("id-1").figures, { stop: ["id-1"] });
+  const told = figures.goDraft("id-1", { why: "breakdown", part: "feeder chain", cost: "1,420.5", remark: "two links", ago: "5" });
+  assert.deepEqual(told.figures, { stop: ["id-1"], why: ["breakdown"], part: ["feeder chain"], cost: ["$1420.5"], remark: ["two links"] });
+  assert.equal(told.said, "The machine goes on. feeder chain two links");
+  for (const [typed, cost] of [["420", "$420"], ["$ 420", "$420"], [".5", "$.5"], ["12 dollars", null], ["4-2", null], ["", null], [undefined, null]]) assert.equal(figures.costText(typed), cost, String(typed));
+});
+
 test("a stop runs until it goes on; one with its minutes does not run", () => {
   const stop = entry("stop", { why: "plug" });
   assert.equal(knows(snapshot(), [stop], here).stop.why, "plug");

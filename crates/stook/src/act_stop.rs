@@ -61,7 +61,10 @@ fn season(asked: &StopTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
     let told = report(
         &farm,
         &StopsAsked {
-            season: asked.season.or_else(|| farm.latest_season()).unwrap_or(0),
+            season: asked
+                .season
+                .or_else(|| desk::stops::latest_season(&farm))
+                .unwrap_or(0),
             machine: asked.machine.clone(),
             hour_usd: asked.an_hour,
             acres_cut: asked.acres_cut,

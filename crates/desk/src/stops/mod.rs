@@ -30,6 +30,15 @@ pub(crate) fn why_word(why: StopWhy) -> &'static str {
     }
 }
 
+/// The last season that has a slip or a stop, if any: the stops of a season are those of its calendar year.
+pub fn latest_season(farm: &Farm) -> Option<u16> {
+    let years = farm
+        .stops
+        .iter()
+        .filter_map(|stop| u16::try_from(zoned(farm, stop.happened.at_ms()).year()).ok());
+    years.chain(farm.latest_season()).max()
+}
+
 /// One stop, from when until when.
 pub(crate) struct Stood<'a> {
     /// The stop.

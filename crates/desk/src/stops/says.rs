@@ -124,13 +124,13 @@ pub(super) fn whys(report: &StopsReport) -> Vec<Why> {
         "breakdowns on 100 acres",
         format!("{:.2}", one.on_100_ac.value),
         "(prior stops + breakdowns written) / (prior acres + acres cut) x 100",
-        "gamma posterior of a Poisson rate; prior from ASABE D497 reliability (from memory)",
+        "gamma posterior of a Poisson rate; prior, worth 1.5 stops, from ASABE D497 reliability (from memory), which is of corn and soybeans only: the crop of most loads decides",
     )
     .with("breakdowns written", one.seen.to_string())
     .with("acres cut", format!("{:.0}", one.acres_cut))
-    .with("prior", format!("{}, worth 1.5 stops", one.starts_from));
-    if let Some(said) = stands_in(&one.starts_from, &one.stands_in_for) {
-        why = why.with("other crops", said);
+    .with("prior of", one.starts_from.clone());
+    if !one.stands_in_for.is_empty() {
+        why = why.with("which stands in for", one.stands_in_for.join(", "));
     }
     vec![why]
 }

@@ -1,6 +1,6 @@
 //! Morning: what stands, what is on wheels, what to look at before the first pass.
 
-use super::night::{self, held};
+use super::night::{self, held, stop_word};
 use crate::dates;
 use crate::door::Who;
 use crate::figures::{self, Set};
@@ -12,7 +12,7 @@ use axum::Router;
 use axum::extract::State;
 use axum::response::Response;
 use axum::routing::get;
-use desk::morning::{FieldNow, LatestSample, Morning, MorningSays, OnWheels, ReadyLine};
+use desk::morning::{FieldNow, Foretold, LatestSample, Morning, MorningSays, OnWheels, ReadyLine};
 use std::collections::BTreeMap;
 
 /// A field's row.
@@ -35,6 +35,13 @@ struct WheelRow {
     why: String,
     since: String,
     wagon: Markup,
+}
+
+/// A stop that nobody ended.
+struct StopRow {
+    says: String,
+    end: Option<String>,
+    entry: String,
 }
 
 /// One ready list.
@@ -64,6 +71,8 @@ struct Page {
     fields: Vec<FieldRow>,
     unplanted: String,
     wheels: Vec<WheelRow>,
+    open_stops: Vec<StopRow>,
+    foretold: Option<String>,
     lists: Vec<List>,
     counts: Vec<Markup>,
     notes: Vec<night::Note>,
@@ -147,6 +156,47 @@ fn wheel_row(look: Look, zone: &str, one: &OnWheels) -> WheelRow {
         since: held::since(look.text, zone, &one.held, one.hours),
         wagon: held::wagon(look.text, &one.held),
     }
+}
+
+/// Stops whose length nobody knows, each with what to do; who may write ends them on the page of stops.
+fn open_stops(text: Text, zone: &str, may_end: bool, morning: &Morning) -> Vec<StopRow> {
+    let row = |one: &desk::morning::OpenStop| {
+        let machine = (one.machine.clone()).unwrap_or_else(|| text.say("The combine").into_owned());
+        let since = dates::moment(text, zone, one.since_ms);
+        let parts: [&dyn std::fmt::Display; 3] = [&machine, &since, &stop_word(text, one.why)];
+        StopRow {
+            says: if one.ended {
+                text.fill(
+                    "{0} stood from {1} ({2}) and went on on another day: how many minutes was it?",
+                    &parts,
+                )
+            } else {
+                text.fill(
+                    "{0} stands since {1} ({2}) and nobody ended it: write its end or correct it.",
+                    &parts,
+                )
+            },
+            end: (may_end && !one.ended).then(|| format!("/stops#end-{}", one.entry)),
+            entry: one.entry.clone(),
+        }
+    };
+    morning.open_stops.iter().map(row).collect()
+}
+
+/// What breakdowns may still take, in a line.
+fn foretold(text: Text, one: &Foretold) -> String {
+    text.fill(
+        "Breakdowns may still take {0} hours ({1} to {2}, 8 cases in 10) of the {3} acres left; {4} in 10 that none comes. By {5} written on {6} acres, and a published rate.",
+        &[
+            &figures::number(one.hours.value, 1),
+            &figures::number(one.hours.low, 1),
+            &figures::number(one.hours.high, 1),
+            &figures::number(one.acres_left, 0),
+            &desk::reader::of_ten(one.p_none),
+            &one.seen,
+            &figures::number(one.acres_cut, 0),
+        ],
+    )
 }
 
 fn lists(text: Text, zone: &str, ready: &[ReadyLine]) -> Vec<List> {
@@ -337,6 +387,8 @@ async fn morning(State(house): State<House>, look: Look, who: Who) -> Result<Res
                     .iter()
                     .map(|one| wheel_row(look, zone, one))
                     .collect(),
+                open_stops: open_stops(text, zone, super::write::may_write(&who, "go"), &morning),
+                foretold: morning.foretold.as_ref().map(|one| foretold(text, one)),
                 lists,
                 counts: super::counts::lines(look, zone, &morning.counts),
                 notes: night::notes(look, zone, &morning.notes),

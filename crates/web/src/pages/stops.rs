@@ -1,7 +1,8 @@
 //! What stood still: a season's stops, what they took, what is still to come.
 
-use super::night::stop_word;
-use crate::door::Who;
+use super::night::{held, stop_word};
+use super::write::may_write;
+use crate::door::{Role, Who};
 use crate::shell::page;
 use crate::text::Markup;
 use crate::{Frame, House, Look, Refusal, Tab, Text, dates, figures};
@@ -10,7 +11,7 @@ use axum::Router;
 use axum::extract::{Query, State};
 use axum::response::Response;
 use axum::routing::get;
-use desk::stops::{StopsAsked, StopsReport, report};
+use desk::stops::{StopLine, StopsAsked, StopsReport, report};
 use draw::{CauseBar, Finding, causes};
 use serde::Deserialize;
 
@@ -24,7 +25,31 @@ struct Asked {
     spare: String,
     share: String,
     saves: String,
+    kept: Option<String>,
 }
+
+/// A stop that runs or never got an end of its day: its form.
+struct Open {
+    entry: String,
+    says: String,
+    /// Earliest end that can be meant, for the blank.
+    from: String,
+    /// Whether it was left open past its day, so that an end without a time says nothing.
+    late: bool,
+}
+
+/// Why it stood, as a form writes it and as it is said.
+const REASONS: [(&str, &str); 9] = [
+    ("breakdown", "breakdown"),
+    ("plug", "plug"),
+    ("wagon", "wagon"),
+    ("moving", "moving"),
+    ("fuel-grease", "fuel_grease"),
+    ("weather", "weather"),
+    ("setting", "setting"),
+    ("rest", "rest"),
+    ("other", "other"),
+];
 
 struct Row {
     entry: String,
@@ -33,8 +58,12 @@ struct Row {
     part: String,
     lasted: String,
     cost: String,
-    asks: bool,
+    /// Where to end or correct it, while it asks.
+    asks: Option<String>,
     ends: String,
+    /// What its end told otherwise, and where to correct it.
+    otherwise: String,
+    done: String,
 }
 
 #[derive(Template)]
@@ -42,6 +71,14 @@ struct Row {
 struct Page {
     frame: Frame,
     lede: String,
+    standfirst: Vec<String>,
+    kept: bool,
+    opens: Vec<Open>,
+    reasons: Vec<(&'static str, String)>,
+    zone: String,
+    /// What the season's settings say an hour costs, and whether the reader may write them.
+    kept_hour: String,
+    keeps: bool,
     wrong: Option<String>,
     picture: Markup,
     too_few: bool,
@@ -104,20 +141,10 @@ fn lede(text: Text, told: &StopsReport) -> String {
             .say("No stop is written for this season; that is not to say that it never stood.")
             .into_owned();
     }
-    let took = match told.bill_usd {
-        Some(usd) => text.fill(
-            "{0} stops took {1} hours and ${2}",
-            &[
-                &told.stops.len(),
-                &hours(told.hours),
-                &figures::number(usd, 0),
-            ],
-        ),
-        None => text.fill(
-            "{0} stops took {1} hours",
-            &[&told.stops.len(), &hours(told.hours)],
-        ),
-    };
+    let took = text.fill(
+        "{0} stops took {1} hours",
+        &[&told.stops.len(), &hours(told.hours)],
+    );
     match told.causes.first().filter(|_| !told.too_few) {
         Some(first) => text.fill(
             "{0}; longest in all: {1}.",
@@ -125,6 +152,83 @@ fn lede(text: Text, told: &StopsReport) -> String {
         ),
         None => format!("{took}."),
     }
+}
+
+/// What is money and what is only time, a sentence each.
+fn standfirst(text: Text, told: &StopsReport) -> Vec<String> {
+    if told.stops.is_empty() {
+        return Vec::new();
+    }
+    let dollars = |usd: f64| figures::number(usd, 0);
+    let broke = hours(told.broke_hours);
+    let mut out = vec![match (told.bill_usd, told.hour_usd) {
+        (Some(bill), Some(hour)) => text.fill(
+            "Broken or plugged: {0} hours at ${1} and ${2} of parts and labor, ${3} together.",
+            &[
+                &broke,
+                &dollars(hour),
+                &dollars(told.cost_usd),
+                &dollars(bill),
+            ],
+        ),
+        _ => text.fill(
+            "Broken or plugged: {0} hours and ${1} of parts and labor.",
+            &[&broke, &dollars(told.cost_usd)],
+        ),
+    }];
+    out.push(text.fill(
+        "Other standing: {0} hours, which no bill counts.",
+        &[&hours(told.other_hours)],
+    ));
+    if told.other_cost_usd > 0.0 {
+        out.push(text.fill(
+            "${0} written with other stops is not in the bill.",
+            &[&dollars(told.other_cost_usd)],
+        ));
+    }
+    out
+}
+
+/// What an end told otherwise than its beginning.
+fn otherwise(text: Text, one: &StopLine) -> String {
+    let whys = one.otherwise_whys.iter().map(|why| stop_word(text, why));
+    let parts = one.otherwise_parts.iter().cloned();
+    let costs =
+        (one.otherwise_costs_usd.iter()).map(|usd| format!("${}", figures::number(*usd, 2)));
+    let all: Vec<String> = whys.chain(parts).chain(costs).collect();
+    if all.is_empty() {
+        return String::new();
+    }
+    text.fill(
+        "its end says: {0}; what was written first counts until it is corrected",
+        &[&all.join(", ")],
+    )
+}
+
+/// The stops whose end is asked for.
+fn opens(text: Text, zone: &str, told: &StopsReport) -> Vec<Open> {
+    let mut out: Vec<Open> = told
+        .stops
+        .iter()
+        .filter(|one| (one.running || one.asks) && one.ends == 0)
+        .map(|one| Open {
+            entry: one.entry.clone(),
+            says: text.fill(
+                "{0} stands since {1}: {2}",
+                &[
+                    &one.machine
+                        .clone()
+                        .unwrap_or_else(|| text.say("The combine").into_owned()),
+                    &dates::moment(text, zone, one.at_ms),
+                    &stop_word(text, one.why),
+                ],
+            ),
+            from: one.at.replace(' ', "T"),
+            late: one.asks,
+        })
+        .collect();
+    out.reverse();
+    out
 }
 
 /// How often it breaks and what is still to come, a sentence each.
@@ -172,6 +276,16 @@ fn often(text: Text, told: &StopsReport) -> Vec<String> {
                 &[&figures::number(usd, 0)],
             ));
         }
+    }
+    if !one.stands_in_for.is_empty() {
+        let others = one.stands_in_for.iter().map(|crop| held::crop(text, crop));
+        out.push(text.fill(
+            "The published rate is that of {0} and stands in for {1} too: only corn and soybeans have one, and the crop of most loads decides.",
+            &[
+                &held::crop(text, &one.starts_from),
+                &others.collect::<Vec<_>>().join(", "),
+            ],
+        ));
     }
     if one.acres_are_planted {
         out.push(
@@ -229,7 +343,7 @@ async fn show(
             let now = house.now()?;
             let season = asked
                 .season
-                .or_else(|| now.farm.latest_season())
+                .or_else(|| desk::stops::latest_season(&now.farm))
                 .unwrap_or_default();
             let (request, wrong) = match read(&asked, season) {
                 Ok(request) => (request, None),
@@ -260,6 +374,9 @@ async fn show(
                 ),
             };
             let zone = &now.farm.zone;
+            let may_end = may_write(&who, "go");
+            let opens = if may_end { opens(text, zone, &told) } else { Vec::new() };
+            let kept_hour = now.farm.seasons.get(&season).and_then(|one| one.hour);
             let rows = told
                 .stops
                 .iter()
@@ -278,7 +395,15 @@ async fn show(
                     cost: one
                         .cost_usd
                         .map_or_else(String::new, |usd| format!("${}", figures::number(usd, 0))),
-                    asks: one.asks || one.running,
+                    asks: (one.asks || one.running).then(|| {
+                        if may_end && one.ends == 0 {
+                            format!("#end-{}", one.entry)
+                        } else {
+                            format!("/entry/{}", one.entry)
+                        }
+                    }),
+                    otherwise: otherwise(text, one),
+                    done: one.done.join("; "),
                     ends: if one.ends > 1 {
                         text.fill("ended {0} times; the earliest end stands", &[&one.ends])
                     } else {
@@ -290,6 +415,16 @@ async fn show(
                 frame: Frame::new(look, &who, Tab::Night, text.say("Stops"))
                     .dated(text.fill("Stops, season of {0}", &[&season])),
                 lede: lede(text, &told),
+                standfirst: standfirst(text, &told),
+                kept: asked.kept.is_some(),
+                reasons: REASONS
+                    .iter()
+                    .map(|(key, why)| (*key, stop_word(text, why)))
+                    .collect(),
+                zone: zone.clone(),
+                kept_hour: kept_hour.map(|hour| hour.show()).unwrap_or_default(),
+                keeps: who.role == Role::Owner,
+                opens,
                 wrong,
                 picture: picture(text, &told),
                 too_few: told.too_few && !told.stops.is_empty(),

@@ -111,6 +111,16 @@ pub(super) fn stops(text: Text, evening: &Evening) -> Option<Markup> {
             Markup::plain(causes.join(", ")),
         ],
     )];
+    if let (Some(hour), Some(worth)) = (&stops.hour, &stops.broke_worth) {
+        lines.push(text.mark(
+            "Broken or plugged {0}: {1} at {2} an hour.",
+            &[
+                Markup::plain(dates::lasted(text, stops.broke_minutes)),
+                figures::bold(worth),
+                figures::hand(hour),
+            ],
+        ));
+    }
     if let Some(cost) = &stops.cost {
         lines.push(text.mark("Parts and labor {0}.", &[figures::hand(cost)]));
     }

@@ -148,8 +148,20 @@ export function stopDraft(why, values, known, whyText) {
   };
 }
 
-/** @param {string | null} stop @param {string} [remark] @returns {Draft} */
-export const goDraft = (stop, remark = "") => ({ kind: "go", figures: figures({ stop: stop ?? "", remark }), label: t("Went on"), said: t("The machine goes on.") });
+/** A cost as entries write it, "$420.50"; null where it is no amount of dollars. @param {string | undefined} text */
+export function costText(text) {
+  const typed = (text ?? "").trim().replace(/^\$/, "").replace(/,/g, "").trim();
+  return /^\d+(\.\d*)?$|^\.\d+$/.test(typed) ? `$${typed}` : null;
+}
+
+/**
+ * Goes on; why, part and cost as they turned out, where they were given.
+ * @param {string | null} stop @param {Values} [values] @returns {Draft}
+ */
+export function goDraft(stop, values = {}) {
+  const { why, part, cost, remark } = values;
+  return { kind: "go", figures: figures({ stop: stop ?? "", why, part, cost: cost ? costText(cost) : "", remark }), label: t("Went on"), said: [t("The machine goes on."), part, remark].filter(Boolean).join(" ") };
+}
 
 /** @param {string} text @param {boolean} asks @param {string[]} of @returns {Draft} */
 export const noteDraft = (text, asks, of) => ({

@@ -1,7 +1,7 @@
 // Stop: why the machine stands. It runs from the tap until it goes on.
 
 import { h } from "../dom.js";
-import { goDraft, stopDraft } from "../figures.js";
+import { costText, goDraft, stopDraft } from "../figures.js";
 import { caution, choices, figure, head, row, save, words } from "../parts.js";
 import { at } from "../said.js";
 import { t } from "../text.js";
@@ -15,10 +15,15 @@ export const whyText = (why) => t(WHYS.find(([key]) => key === why.replace("_", 
 
 /** @param {import("../cab.js").Cab} cab @param {any} stop @param {import("../parts.js").Form} form @param {any} acts */
 function standing(cab, stop, form, acts) {
+  const { values } = form;
+  const began = stop.why.replace("_", "-");
+  // a part and its cost are asked for where something broke or plugged, and kept once typed
+  const broke = ["breakdown", "plug", "other"].includes(values.turned ?? began) || values.part || values.cost;
   const go = () => {
-    const late = String(form.values.ago ?? "").trim();
-    const draft = goDraft(stop.id, form.values.remark);
+    const late = String(values.ago ?? "").trim();
+    const draft = goDraft(stop.id, { ...values, why: values.turned });
     const minutes = Number(late);
+    if (values.cost && costText(values.cost) === null) return acts.miss(t("Type the cost in dollars, as a number."));
     if (late && !(minutes >= 0)) return acts.miss(t("Type the minutes as a number."));
     if (late) draft.happened_ms = Math.max(stop.since_ms, Date.now() - Math.round(minutes * 60_000));
     keep(cab, [draft], "stop", acts);
@@ -28,7 +33,9 @@ function standing(cab, stop, form, acts) {
     h("p", { class: "bigsay" }, t("Stands")),
     h("p", { class: "det" }, t("Since {0}: {1}.", at(stop.since_ms, cab), whyText(stop.why))),
     caution(cautionOf(cab, "stop", t("Engine off, key out, head on its safety stop before you reach in."))),
-    words(form, "remark", t("What was done")),
+    choices(t("If it was something else in the end"), WHYS.filter(([key]) => key !== began).map(([value, text]) => ({ value, text: t(text) })), values.turned, (why) => form.set("turned", values.turned === why ? null : why), { three: true }),
+    broke ? [words(form, "part", t("Which part"), t("or blank")), figure(form, "cost", t("Parts and labor, $"))] : null,
+    words(form, "remark", t("What was done"), t("or blank")),
     figure(form, "ago", t("Went on minutes ago"), { mode: "numeric" }),
     save(t("Goes on"), go),
   ];
