@@ -271,7 +271,7 @@ fn stops(farm: &Farm, year: u16, within: (i64, i64), seen_ms: i64) -> Stops {
     out.broke_minutes = together(broke);
     let hour = farm.seasons.get(&year).and_then(|one| one.hour);
     let priced = hour.filter(|_| out.broke_minutes > 0);
-    out.hour = priced.map(|hour| hour.show());
+    out.hour = priced.map(Money::show);
     out.broke_worth = priced
         .and_then(|hour| worth(hour, out.broke_minutes))
         .map(Money::show);

@@ -23,8 +23,11 @@ pub(super) fn sentence(report: &StopsReport) -> String {
             )
         });
     format!(
-        "{} stops took {:.1} hours: broken or plugged {:.1} hours{bill}, other standing {:.1} hours{first}.",
-        report.stops.len(),
+        "{} took {:.1} hours: broken or plugged {:.1} hours{bill}, other standing {:.1} hours{first}.",
+        match report.stops.len() {
+            1 => "One stop".to_owned(),
+            some => format!("{some} stops"),
+        },
         report.hours,
         report.broke_hours,
         report.other_hours

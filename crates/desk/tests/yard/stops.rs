@@ -262,7 +262,13 @@ fn a_borrowed_rate_is_said() {
         told.notes
     );
     let inputs = &told.why[0].inputs;
-    for pair in [("prior of", "soybeans"), ("which stands in for", word.as_str())] {
-        assert!(inputs.contains(&(pair.0.to_owned(), pair.1.to_owned())), "{inputs:?}");
+    for pair in [
+        ("prior of", "soybeans"),
+        ("which stands in for", word.as_str()),
+    ] {
+        assert!(
+            inputs.contains(&(pair.0.to_owned(), pair.1.to_owned())),
+            "{inputs:?}"
+        );
     }
 }

@@ -38,8 +38,8 @@ struct Open {
     late: bool,
 }
 
-/// Why it stood, as a form writes it and as it is said.
-const REASONS: [(&str, &str); 9] = [
+/// Why it stood, as a form writes it and as it is said; `other` would say nothing more.
+const REASONS: [(&str, &str); 8] = [
     ("breakdown", "breakdown"),
     ("plug", "plug"),
     ("wagon", "wagon"),
@@ -48,7 +48,6 @@ const REASONS: [(&str, &str); 9] = [
     ("weather", "weather"),
     ("setting", "setting"),
     ("rest", "rest"),
-    ("other", "other"),
 ];
 
 struct Row {
@@ -141,10 +140,10 @@ fn lede(text: Text, told: &StopsReport) -> String {
             .say("No stop is written for this season; that is not to say that it never stood.")
             .into_owned();
     }
-    let took = text.fill(
-        "{0} stops took {1} hours",
-        &[&told.stops.len(), &hours(told.hours)],
-    );
+    let took = match told.stops.len() {
+        1 => text.fill("One stop took {0} hours", &[&hours(told.hours)]),
+        some => text.fill("{0} stops took {1} hours", &[&some, &hours(told.hours)]),
+    };
     match told.causes.first().filter(|_| !told.too_few) {
         Some(first) => text.fill(
             "{0}; longest in all: {1}.",
@@ -422,7 +421,7 @@ async fn show(
                     .map(|(key, why)| (*key, stop_word(text, why)))
                     .collect(),
                 zone: zone.clone(),
-                kept_hour: kept_hour.map(|hour| hour.show()).unwrap_or_default(),
+                kept_hour: kept_hour.map(quantity::Money::show).unwrap_or_default(),
                 keeps: who.role == Role::Owner,
                 opens,
                 wrong,

@@ -7,4 +7,5 @@ mod certificate;
 mod help;
 mod roles;
 mod sessions;
+mod stops;
 mod strangers;

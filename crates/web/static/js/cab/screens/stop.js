@@ -33,7 +33,7 @@ function standing(cab, stop, form, acts) {
     h("p", { class: "bigsay" }, t("Stands")),
     h("p", { class: "det" }, t("Since {0}: {1}.", at(stop.since_ms, cab), whyText(stop.why))),
     caution(cautionOf(cab, "stop", t("Engine off, key out, head on its safety stop before you reach in."))),
-    choices(t("If it was something else in the end"), WHYS.filter(([key]) => key !== began).map(([value, text]) => ({ value, text: t(text) })), values.turned, (why) => form.set("turned", values.turned === why ? null : why), { three: true }),
+    choices(t("If it was something else in the end"), WHYS.filter(([key]) => key !== began && key !== "other").map(([value, text]) => ({ value, text: t(text) })), values.turned, (why) => form.set("turned", values.turned === why ? null : why)),
     broke ? [words(form, "part", t("Which part"), t("or blank")), figure(form, "cost", t("Parts and labor, $"))] : null,
     words(form, "remark", t("What was done"), t("or blank")),
     figure(form, "ago", t("Went on minutes ago"), { mode: "numeric" }),
