@@ -161,3 +161,27 @@ fn the_morning_tells_what_stands_and_what_is_on_wheels() {
     );
     assert!(morning.fit_hours.is_none() && morning.field_order.is_none() && morning.haul.is_none());
 }
+
+/// Behind the machine ln(6.5, 4.5, 8.5, 5.5) before and ln(3.5, 4.5, 2.5, 3.5) after: means 1.8052 and 1.2315, squares
+/// 0.2173 and 0.1746, so t = -3.1746 on 6 degrees of freedom, p = 0.0192.
+#[test]
+fn the_season_has_a_setting_that_was_judged_and_one_that_waits() {
+    let demo = demo();
+    let worth = desk::settings::Worth::read(Some("$4"), None, None).unwrap();
+    for farm in [&demo.typed, &demo.mended] {
+        let log = desk::settings::settings(farm, 2025, worth, at("2025-12-01 08:00")).unwrap();
+        let [late, first] = &log.lines[..] else {
+            panic!("{} settings", log.lines.len());
+        };
+        assert_eq!(late.changes, ["rotor 420 to 400 rpm"]);
+        assert_eq!(late.waits, Some(desk::settings::Waits::NoAfter));
+        let verdict = first.verdict.as_ref().unwrap();
+        assert_eq!(verdict.change.says, machine::change::Says::Better);
+        assert!(
+            (verdict.change.p.unwrap() - 0.0192).abs() < 1e-4,
+            "{verdict:?}"
+        );
+        assert!(verdict.saved_per_ac.unwrap().value > 0.0);
+        assert_eq!((verdict.before.len(), verdict.after.len()), (1, 1));
+    }
+}

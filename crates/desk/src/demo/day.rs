@@ -1,5 +1,5 @@
 //! What the demo season holds besides slips: photographs of the paper, what agent and buyer agreed,
-//! counts, stops, samples, notes, lists, tarps and a copy of the book. Made up, seeded by nothing but
+//! counts, settings, stops, samples, notes, lists, tarps and a copy of the book. Made up, seeded by nothing but
 //! the slips themselves, so that the same seed tells the same season.
 
 use super::enter::{SeasonClock, slip_figures, write};
@@ -224,8 +224,43 @@ pub(super) fn agreed(
     Ok(())
 }
 
+/// A loss count of four frames in each place: field, crop, machine, and what lay behind the machine.
+fn counted((field, crop, machine): (&str, &str, &str), behind: [&str; 4]) -> Figures {
+    let mut count = figures(&[
+        ("field", field),
+        ("crop", crop),
+        ("machine", machine),
+        ("frame", "1 ft2"),
+        ("cut-width", "15 ft"),
+        ("tail", "spread"),
+    ]);
+    for (place, seeds) in [
+        ("standing", ["1", "0", "2", "1"]),
+        ("behind-head", ["3", "2", "4", "2"]),
+        ("behind-machine", behind),
+    ] {
+        for one in seeds {
+            count.add(place, one);
+        }
+    }
+    count
+}
+
+/// One thing set on the machine, with a look into the tank before it.
+fn set((field, crop, machine): (&str, &str, &str), change: &str, remark: &str) -> Figures {
+    figures(&[
+        ("machine", machine),
+        ("field", field),
+        ("crop", crop),
+        ("change", change),
+        ("cracked", "1.5%"),
+        ("dirt", "some"),
+        ("remark", remark),
+    ])
+}
+
 /// What happened around the slips: on each day that something was cut, a stop; on some a count, a
-/// sample, a note.
+/// sample, a note; twice something is set on the machine, and once counted again after it.
 pub(super) fn around(farm: &DemoFarm) -> Vec<Told> {
     let machine = farm.typed.machines.first().cloned().unwrap_or_default();
     let machine = spoken(farm, &machine);
@@ -295,24 +330,28 @@ pub(super) fn around(farm: &DemoFarm) -> Vec<Told> {
         }
         out.push((at - HOUR_MS / 2, "sample", sample));
         if number % 2 == 0 {
-            let mut count = figures(&[
-                ("field", &field),
-                ("crop", &first.crop),
-                ("machine", &machine),
-                ("frame", "1 ft2"),
-                ("cut-width", "15 ft"),
-                ("tail", "spread"),
-            ]);
-            for (place, seeds) in [
-                ("standing", ["1", "0", "2", "1"]),
-                ("behind-head", ["3", "2", "4", "2"]),
-                ("behind-machine", ["5", "4", "7", "4"]),
-            ] {
-                for one in seeds {
-                    count.add(place, one);
-                }
-            }
+            let place = (field.as_str(), first.crop.as_str(), machine.as_str());
+            let count = counted(place, ["6", "4", "8", "5"]);
             out.push((at + HOUR_MS / 2, "count", count));
+            match number {
+                // clean grain over the sieves: the fan slower, and counted again
+                0 => {
+                    out.push((
+                        at + HOUR_MS * 3 / 4,
+                        "setting",
+                        set(place, "fan 900 to 850 rpm", "Clean grain on the ground."),
+                    ));
+                    let again = counted(place, ["3", "4", "2", "3"]);
+                    out.push((at + HOUR_MS * 3 / 2, "count", again));
+                }
+                // set late in the day; nobody has counted since
+                2 => out.push((
+                    at + HOUR_MS * 5,
+                    "setting",
+                    set(place, "rotor 420 to 400 rpm", "Cracked grain in the tank."),
+                )),
+                _ => {}
+            }
         }
         out.push((
             at + 8 * HOUR_MS,
