@@ -39,4 +39,4 @@ pub use ready::{StarterLine, starter_lines};
 pub use seeds::{counting, counting_facts, ears, seeds_per_ft2_rule, thousand_seeds_g};
 pub use storage::{peak_share, repose};
 pub use trade::{constant, constants, ft3_per_bu};
-pub use tries::{MANUAL_FIRST, Sign, Try, crop_group, tries, try_in_spanish};
+pub use tries::{LostAt, MANUAL_FIRST, Sign, Try, crop_group, tries, tries_at, try_in_spanish};

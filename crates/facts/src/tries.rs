@@ -4,6 +4,18 @@ use crate::{Crop, Provenance};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
 
+/// Who lost it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum LostAt {
+    /// Nobody: it lay there before the machine came.
+    Standing,
+    /// The head.
+    Head,
+    /// The machine behind the head.
+    Machine,
+}
+
 /// What is seen: where grain is lost, or what is wrong with the tank's.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -50,6 +62,22 @@ impl Sign {
         (Self::TankPieces, "Pieces of straw or cob in the tank"),
         (Self::TankWhiteCaps, "White caps in the tank"),
     ];
+
+    /// Whose loss it is; none for what is seen in the tank.
+    pub const fn lost_at(self) -> Option<LostAt> {
+        match self {
+            Self::Standing => Some(LostAt::Standing),
+            Self::HeadShatter | Self::HeadUncut | Self::HeadEars => Some(LostAt::Head),
+            Self::MachineSeparation | Self::MachineCleaning | Self::MachineUnthreshed => {
+                Some(LostAt::Machine)
+            }
+            Self::TankCracked
+            | Self::TankDirty
+            | Self::TankUnthreshed
+            | Self::TankPieces
+            | Self::TankWhiteCaps => None,
+        }
+    }
 
     /// What it is called.
     pub fn name(self) -> &'static str {
@@ -130,6 +158,20 @@ pub fn tries(crop: Option<Crop>) -> Vec<&'static Try> {
             group.is_none_or(|group| one.groups.iter().any(|of| of == group || of == "any"))
         })
         .collect()
+}
+
+/// The usual first nudges for a crop's loss at one place, in the order in which grain passes.
+///
+/// ```
+/// use facts::{Crop, LostAt, tries_at};
+/// let behind = tries_at(Crop::Soybean, LostAt::Machine);
+/// assert_eq!(behind.len(), 3);
+/// assert!(behind[0].text.starts_with("Loose grain in the straw: drive slower first"));
+/// ```
+pub fn tries_at(crop: Crop, at: LostAt) -> Vec<&'static Try> {
+    let mut tries = tries(Some(crop));
+    tries.retain(|one| one.sign.lost_at() == Some(at));
+    tries
 }
 
 /// The Spanish of a try, by its English line.

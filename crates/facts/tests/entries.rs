@@ -1,7 +1,7 @@
 //! Every entry of every data file has a source, a tag, a unit and a sane range, and every lookup
 //! finds what it should.
 
-use facts::{Act, Crop, Fact, LimitSide, Provenance};
+use facts::{Act, Crop, Fact, LimitSide, LostAt, Provenance};
 
 fn sound(id: &str, fact: &Fact) {
     assert!(fact.source.len() > 8, "{id} has no source");
@@ -61,6 +61,10 @@ fn every_sign_has_a_try_and_every_try_says_where_it_comes_from() {
     }
     for crop in Crop::ALL {
         assert!(facts::tries(Some(*crop)).len() >= 9, "{crop:?}");
+        for at in [LostAt::Standing, LostAt::Head, LostAt::Machine] {
+            let some = facts::tries_at(*crop, at).len();
+            assert!((1..=3).contains(&some), "{crop:?} {at:?}: {some}");
+        }
     }
     for line in facts::starter_lines() {
         assert_eq!(line.reading.is_some(), line.unit.is_some(), "{line:?}");

@@ -388,6 +388,22 @@ fn frame_cases() -> Vec<Value> {
         .collect()
 }
 
+/// Hectares an hour of cutting, with no turns in it: speed and width of a count.
+fn rate_cases() -> Vec<Value> {
+    [
+        (3.5 * 0.447_04, 20.0 * 0.304_8),
+        (6.5 / 3.6, 9.0),
+        (4.0 * 0.447_04, 30.0 * 0.304_8),
+        (0.9, 4.572),
+    ]
+    .iter()
+    .map(|(speed_m_s, cut_m)| {
+        let made = machine::capacity::ha_per_h(*speed_m_s, *cut_m, 1.0).expect("a rate");
+        json!({ "speed_m_s": speed_m_s, "cut_m": cut_m, "ha_per_h": made })
+    })
+    .collect()
+}
+
 #[test]
 fn the_vectors_are_up_to_date() {
     let levels: Vec<f64> = (1..=change::MOST_LOOKS)
@@ -398,6 +414,7 @@ fn the_vectors_are_up_to_date() {
         "student": student(),
         "levels": levels,
         "frames": frame_cases(),
+        "rates": rate_cases(),
         "losses": loss_cases(),
         "changes": change_cases(),
         "machine_changes": machine_cases(),

@@ -235,6 +235,98 @@ async fn a_squared_season_says_so_and_every_page_is_strict() {
     }
 }
 
+/// The season's last count lost most behind the machine, so its tries are shown with the caution of setting;
+/// a contract's price and no speed: money an acre and none an hour.
+#[tokio::test]
+async fn a_count_has_what_the_trade_tries_first_under_it() {
+    let tried = squared();
+    let (status, page) = get(&tried, "/counts").await;
+    assert_eq!(status, StatusCode::OK);
+    strict(&page);
+    let section = element(&page, "<section class=\"rule\" id=\"tries\">", "</section>");
+    assert_eq!(section.matches("<dt>").count(), 3, "{section}");
+    assert!(section.contains("<dt>Clean grain over the sieves</dt>"));
+    assert!(!section.contains("<dt>Shattered at the head</dt>"));
+    assert!(section.contains("manual goes before all of this"));
+    assert!(section.contains("Guards shut before anything turns"));
+    assert!(!page.contains("an hour of cutting"), "nobody wrote a speed");
+    let request = Request::get("/counts").header("cookie", "language=es");
+    let request = request.body(Body::empty()).unwrap();
+    let (_, page) = ask(&tried, who(Role::Owner, &[]), request).await;
+    let section = element(&page, "<section class=\"rule\" id=\"tries\">", "</section>");
+    assert!(section.contains("primero más despacio"), "{section}");
+    assert!(section.contains("Protecciones cerradas antes"), "{section}");
+    let (_, page) = get(&tried, "/settings").await;
+    assert!(page.contains("fan 900 to 850 rpm"), "{page}");
+    assert!(page.contains("Less is lost now"), "{page}");
+}
+
+/// Three frames of 9 seeds a square foot with 156.2 g a thousand are 2.2502 bu/ac of soybeans, $24.75 at $11; 4 mph and
+/// 20 ft cut 9.697 ac/h, so $240 an hour.
+#[tokio::test]
+async fn a_count_with_speed_and_cut_says_money_an_hour() {
+    let tried = empty("Creek Bench");
+    let entries: [(&str, &[(&str, &str)]); 6] = [
+        ("field", &[("name", "Bench"), ("planted", "20 ac")]),
+        ("machine", &[("name", "combine")]),
+        ("buyer", &[("name", "Mill")]),
+        (
+            "planting",
+            &[("field", "Bench"), ("crop", "soybean"), ("season", "2025")],
+        ),
+        (
+            "contract",
+            &[
+                ("number", "17"),
+                ("buyer", "Mill"),
+                ("crop", "soybean"),
+                ("season", "2025"),
+                ("bushels", "1,000"),
+                ("price", "$11/bu"),
+            ],
+        ),
+        (
+            "count",
+            &[
+                ("field", "Bench"),
+                ("season", "2025"),
+                ("frame", "1 ft2"),
+                ("tail", "spread"),
+                ("cut-width", "20 ft"),
+                ("speed", "4 mph"),
+                ("behind-head", "9"),
+                ("behind-head", "9"),
+                ("behind-head", "9"),
+                ("behind-machine", "9"),
+                ("behind-machine", "9"),
+                ("behind-machine", "9"),
+            ],
+        ),
+    ];
+    tried
+        .house
+        .with_book(|book, _, clock| {
+            for (kind, figures) in entries {
+                let farm = Farm::read(book).unwrap();
+                let mut all = Figures::default();
+                for (name, text) in figures {
+                    all.add(name, *text);
+                }
+                let mut pen = Pen::new("Ada", None, &farm.zone, clock).unwrap();
+                desk::write(book, &farm, &mut pen, kind, &all).unwrap();
+            }
+            Ok(())
+        })
+        .unwrap();
+    let (_, page) = get(&tried, "/counts").await;
+    assert!(page.contains("<td>$25 ("), "{page}");
+    assert!(
+        page.contains(", $240 (") && page.contains(") an hour of cutting."),
+        "{page}"
+    );
+    assert!(page.contains("<dt>Shattered at the head</dt>"), "{page}");
+}
+
 #[tokio::test]
 async fn a_field_with_points_has_its_maps_and_their_cells() {
     let tried = squared();

@@ -67,6 +67,8 @@ pub struct CountToday {
     pub tail: Tail,
     /// Weight of 1,000 seeds where somebody weighed some, grams.
     pub thousand_g: Option<f64>,
+    /// Width of cut, metres, where somebody wrote it.
+    pub cut_m: Option<f64>,
     /// How fast the machine went, metres a second.
     pub speed_m_s: Option<f64>,
 }

@@ -267,6 +267,8 @@ pub struct TryFirst {
     pub crop: String,
     /// What is seen, English; the phone has its Spanish.
     pub sign: &'static str,
+    /// Whose loss it is; none for what is seen in the tank.
+    pub lost_at: Option<facts::LostAt>,
     /// The usual first nudge.
     pub text: InTwo,
 }

@@ -84,6 +84,7 @@ fn tries(farm: &Farm, year: u16) -> Vec<TryFirst> {
             facts::tries(Some(crop)).into_iter().map(|one| TryFirst {
                 crop: key.to_owned(),
                 sign: one.sign.name(),
+                lost_at: one.sign.lost_at(),
                 text: InTwo {
                     en: one.text.clone(),
                     es: one.es.clone(),

@@ -39,7 +39,7 @@ fn number(value: Decimal) -> f64 {
 }
 
 /// The ground in a frame, as the arithmetic takes it.
-pub(super) fn frame(said: book::kinds::Frame) -> Frame {
+pub(crate) fn frame(said: book::kinds::Frame) -> Frame {
     match said {
         book::kinds::Frame::Area { area_m2 } => Frame::Area {
             area_m2: number(area_m2),
@@ -116,6 +116,12 @@ fn facts(farm: &Farm, count: &Stands<Count>, price: Option<f64>) -> Result<Facts
     facts.cut_m = says.cut_width_m.map(number);
     facts.thousand_g = says.thousand_seeds_g.map(number);
     facts.price_per_bu = price.or_else(|| contract_price(farm, says.crop.as_str(), says.season));
+    facts.ac_per_h = says
+        .speed_m_s
+        .map(number)
+        .zip(facts.cut_m)
+        .and_then(|(speed_m_s, cut_m)| machine::capacity::ha_per_h(speed_m_s, cut_m, 1.0).ok())
+        .map(|ha| ha / super::work::HA_PER_AC);
     facts.entries = vec![count.id.to_string()];
     for one in &says.frames {
         let slot = match one.at {
@@ -127,6 +133,12 @@ fn facts(farm: &Farm, count: &Stands<Count>, price: Option<f64>) -> Result<Facts
         facts.ears[slot].extend(one.ears.map(f64::from));
     }
     Ok(facts)
+}
+
+/// The last season that has a count or a slip: frames are laid before the first tank is emptied.
+pub fn latest_season(farm: &Farm) -> Option<u16> {
+    let counted = farm.counts.iter().map(|count| count.says.season);
+    counted.chain(farm.latest_season()).max()
 }
 
 /// Every count of a season, in order, or of a span of time in it.
@@ -185,6 +197,7 @@ pub(crate) fn of_day(farm: &Farm, season: u16, within: (i64, i64)) -> Vec<CountT
                 ears: facts.ears,
                 tail: facts.tail,
                 thousand_g: facts.thousand_g,
+                cut_m: facts.cut_m,
                 speed_m_s: count.says.speed_m_s.map(number),
             })
         })

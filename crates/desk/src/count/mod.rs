@@ -7,13 +7,14 @@ mod work;
 
 pub(crate) use asked::seed_weight;
 pub use asked::{CountAsked, Facts, count};
-pub use book::{Counted, counts, of_entry};
+pub use book::{Counted, counts, latest_season, of_entry};
 pub(crate) use book::{contract_price, of_day};
 pub use says::{sentence, sentence_in};
 pub use work::work;
 pub(crate) use work::{CONFIDENCE, ear_grain_kg};
 
 use crate::{Ranged, Why};
+use facts::LostAt;
 use machine::loss::Standing;
 use serde::Serialize;
 
@@ -90,6 +91,17 @@ pub enum Most {
     Machine,
 }
 
+impl CountAnswer {
+    /// What the trade usually tries first for the largest part of the loss; the maker's manual goes before it.
+    pub fn tries(&self) -> Vec<&'static facts::Try> {
+        let Ok(crop) = self.crop.parse::<facts::Crop>() else {
+            return Vec::new();
+        };
+        let at = self.try_for.iter();
+        at.flat_map(|at| facts::tries_at(crop, *at)).collect()
+    }
+}
+
 /// Frames that would settle whether the loss is worth an adjustment.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct MoreFrames {
@@ -128,6 +140,8 @@ pub struct CountAnswer {
     pub or_windrow: Option<Losses>,
     /// Most of the loss.
     pub most: Option<Most>,
+    /// For whose loss the trade's usual tries are worth a look, the largest first; none where that is not known.
+    pub try_for: Vec<LostAt>,
     /// Nobody counted in the standing crop: what lay there is counted with the head.
     pub head_holds_standing: bool,
     /// Weight of 1,000 seeds, grams.

@@ -3,6 +3,7 @@
 use super::asked::Facts;
 use super::{CountAnswer, LossPart, Losses, MoreFrames, Most, Told, sentence};
 use crate::{DeskError, Ranged, Why};
+use facts::LostAt;
 use machine::frame::{Concentration, M2_PER_FT2, concentration};
 use machine::loss::{
     Class, Counts, Ears, Estimate, Loss, Money, Part, Prior, Relative, Seed, Settings, Stakes,
@@ -10,7 +11,7 @@ use machine::loss::{
 };
 use track::{KG_PER_LB, M2_PER_AC};
 
-const HA_PER_AC: f64 = M2_PER_AC / 10_000.0;
+pub(super) const HA_PER_AC: f64 = M2_PER_AC / 10_000.0;
 /// Faces show ranges that hold 8 in 10.
 pub(crate) const CONFIDENCE: f64 = 0.8;
 
@@ -95,6 +96,11 @@ pub fn work(asked: &Facts) -> Result<CountAnswer, DeskError> {
         .transpose()?;
     let losses = losses(&loss, bushel_lb);
     let most = most(&losses);
+    let try_for = if or_windrow.is_none() {
+        try_for(&losses, most)
+    } else {
+        Vec::new()
+    };
     let mut answer = CountAnswer {
         sentence: String::new(),
         crop: asked.crop.key().to_owned(),
@@ -103,6 +109,7 @@ pub fn work(asked: &Facts) -> Result<CountAnswer, DeskError> {
         loss: losses,
         or_windrow: or_windrow.map(|loss| self::losses(&loss, bushel_lb)),
         most,
+        try_for,
         head_holds_standing: loss.head_holds_standing,
         thousand_seeds_g: thousand_g,
         seeds_are_default: asked.thousand_g.is_none(),
@@ -182,6 +189,21 @@ fn most(losses: &Losses) -> Option<Most> {
     }
 }
 
+/// Whose loss to look at: the crop's own where more lay there than the pass lost, and what lost most of the pass.
+fn try_for(losses: &Losses, most: Option<Most>) -> Vec<LostAt> {
+    let standing = losses.standing.zip(losses.total);
+    let before = standing.filter(|(own, pass)| own.bu_per_ac.value > pass.bu_per_ac.value);
+    let pass = most.map(|most| match most {
+        Most::Head => LostAt::Head,
+        Most::Machine => LostAt::Machine,
+    });
+    before
+        .map(|_| LostAt::Standing)
+        .into_iter()
+        .chain(pass)
+        .collect()
+}
+
 fn more(loss: &Loss, asked: &Facts) -> Result<MoreFrames, machine::MachineError> {
     let bu = asked
         .worth_bu_per_ac
@@ -248,4 +270,54 @@ fn whys(answer: &CountAnswer, asked: &Facts, frame_m2: f64) -> Vec<Why> {
         "our choice of six methods; the dispersion of 0.3 is our default, a guess",
     );
     vec![why, range]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{CountAnswer, CountAsked, count};
+    use facts::{LostAt, Sign};
+
+    fn beans(standing: &str, head: &str, behind: Option<&str>, tail: Option<&str>) -> CountAnswer {
+        count(&CountAsked {
+            crop: "soybeans".into(),
+            standing: Some(standing.into()),
+            head: Some(head.into()),
+            behind: behind.map(Into::into),
+            tail: tail.map(Into::into),
+            ..CountAsked::default()
+        })
+        .unwrap()
+    }
+
+    #[test]
+    fn tries_are_for_whoever_lost_most() {
+        let head = beans("1,1,1", "9,9,9", Some("10,10,10"), Some("spread"));
+        assert_eq!(head.try_for, [LostAt::Head]);
+        let signs: Vec<Sign> = head.tries().iter().map(|one| one.sign).collect();
+        assert_eq!(signs, [Sign::HeadShatter, Sign::HeadUncut, Sign::HeadEars]);
+        assert!(head.tries()[0].text.starts_with("Reel slower"));
+        let machine = beans("1,1,1", "2,2,2", Some("10,10,10"), Some("spread"));
+        assert_eq!(machine.try_for, [LostAt::Machine]);
+        assert!(
+            machine
+                .tries()
+                .iter()
+                .all(|one| one.sign.lost_at() == Some(LostAt::Machine))
+        );
+        // 8 lay there before, 4 the pass lost: 3 of them the head
+        let before = beans("8,8,8", "11,11,11", Some("12,12,12"), Some("spread"));
+        assert_eq!(before.try_for, [LostAt::Standing, LostAt::Head]);
+    }
+
+    #[test]
+    fn where_the_largest_part_is_not_known_nothing_is_tried() {
+        let alike = beans("0,0,0", "5,5,5", Some("10,10,10"), Some("spread"));
+        let head_only = beans("1,1,1", "9,9,9", None, None);
+        let nobody_looked = beans("1,1,1", "9,9,9", Some("30,30,30"), None);
+        let nothing = beans("0,0,0", "0,0,0", Some("0,0,0"), Some("spread"));
+        for one in [alike, head_only, nobody_looked, nothing] {
+            assert_eq!(one.try_for, [], "{}", one.sentence);
+            assert!(one.tries().is_empty());
+        }
+    }
 }

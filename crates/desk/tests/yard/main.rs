@@ -3,6 +3,7 @@
 
 mod account;
 mod cab;
+mod counts;
 mod dropped;
 mod evening;
 mod farm;

@@ -1,5 +1,6 @@
 //! What lay on the ground: every count of a season with its loss, its range and its money.
 
+use super::settings::{Nudge, nudges};
 use super::winter::Asked;
 use crate::door::Who;
 use crate::shell::page;
@@ -21,6 +22,7 @@ struct Row {
     figure: String,
     range: String,
     money: String,
+    hour: String,
     most: String,
     picture: Markup,
     why: Markup,
@@ -35,6 +37,9 @@ struct Page {
     money: String,
     rows: Vec<Row>,
     refused: Vec<Markup>,
+    nudges: Vec<Nudge>,
+    manual: String,
+    setting: String,
     caution: String,
 }
 
@@ -55,8 +60,12 @@ fn money(look: Look, told: Told) -> String {
     let acre = reader::acres(figures::exact(1.0), look.system())
         .figure
         .value;
-    let told = told.times(1.0 / acre);
-    let dollars = |value: f64| {
+    dollars(look, told.times(1.0 / acre))
+}
+
+/// Money with its range where there is one.
+fn dollars(look: Look, told: Told) -> String {
+    let one = |value: f64| {
         format!(
             "${}",
             figures::number(value.max(0.0), usize::from(value < 10.0) * 2)
@@ -65,13 +74,9 @@ fn money(look: Look, told: Told) -> String {
     match told.range {
         Some(range) => look.text.fill(
             "{0} ({1} to {2})",
-            &[
-                &dollars(told.value),
-                &dollars(range.low),
-                &dollars(range.high),
-            ],
+            &[&one(told.value), &one(range.low), &one(range.high)],
         ),
-        None => dollars(told.value),
+        None => one(told.value),
     }
 }
 
@@ -152,7 +157,7 @@ async fn show(
     let now = house.now()?;
     let season = asked
         .season
-        .or_else(|| now.farm.latest_season())
+        .or_else(|| desk::count::latest_season(&now.farm))
         .unwrap_or_default();
     let counts = desk::count::counts(&now.farm, season, None);
     let told: Vec<(&Counted, &CountAnswer, &LossPart)> = counts
@@ -189,6 +194,9 @@ async fn show(
                 money: part
                     .money_per_ac
                     .map_or_else(String::new, |told| money(look, told)),
+                hour: part.money_per_h.map_or_else(String::new, |told| {
+                    text.fill("{0} an hour of cutting.", &[&dollars(look, told)])
+                }),
                 most: most(look, answer),
                 picture,
                 why: figures::whys(text, &answer.why.iter().collect::<Vec<_>>()),
@@ -201,6 +209,10 @@ async fn show(
         .cloned()
         .collect::<Vec<_>>();
     let last = told.last().map(|(one, _, _)| (*one).clone());
+    let tries = told
+        .last()
+        .map_or_else(Vec::new, |(_, answer, _)| answer.tries());
+    let said = |act: facts::Act| text.say(&facts::caution(act).text).into_owned();
     page(&Page {
         frame: Frame::new(look, &who, Tab::Night, text.say("Counts"))
             .dated(text.fill("Counts, season of {0}", &[&season])),
@@ -216,9 +228,10 @@ async fn show(
         money: an_acre(look),
         rows,
         refused: lines(look, &now.farm.zone, &refused),
-        caution: text
-            .say(&facts::caution(facts::Act::LossCount).text)
-            .into_owned(),
+        nudges: nudges(text, &tries),
+        manual: text.say(facts::MANUAL_FIRST).into_owned(),
+        setting: said(facts::Act::Setting),
+        caution: said(facts::Act::LossCount),
     })
 }
 

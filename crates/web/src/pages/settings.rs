@@ -52,10 +52,10 @@ struct Page {
     caution: String,
 }
 
-/// What the trade tries first for a crop; every crop's, where it is not known.
-pub(super) fn nudges(text: crate::Text, crop: Option<facts::Crop>) -> Vec<Nudge> {
-    facts::tries(crop)
-        .into_iter()
+/// What the trade tries first, in the reader's language.
+pub(super) fn nudges(text: crate::Text, tries: &[&facts::Try]) -> Vec<Nudge> {
+    tries
+        .iter()
         .map(|one| Nudge {
             sign: text.say(one.sign.name()).into_owned(),
             text: match text.0 {
@@ -145,7 +145,7 @@ async fn show(
                 lede,
                 turns: next_turns(&log),
                 lines,
-                nudges: nudges(text, crop),
+                nudges: nudges(text, &facts::tries(crop)),
                 manual: text.say(facts::MANUAL_FIRST).into_owned(),
                 typed,
                 wrong,

@@ -1,6 +1,6 @@
 // Counts that this phone knows, its own and the day's from the book, and the answer to each.
 
-import { concentration, judge, lost, saved } from "./loss.js";
+import { concentration, haPerH, judge, lost, saved } from "./loss.js";
 
 const M2_PER_FT2 = 0.09290304;
 const M2_PER_AC = 4046.8564224;
@@ -20,6 +20,8 @@ const PLACES = /** @type {const} */ (["standing", "behind_head", "behind_machine
  * @property {number[][]} ears
  * @property {{as: string, width_m?: number, cut_m?: number, cut_over_windrow?: number}} tail
  * @property {number | null} thousand_g
+ * @property {number | null} [cut_m]  width of cut
+ * @property {number | null} [speed_m_s]
  */
 
 const METERS = /** @type {Record<string, number>} */ ({ ft: 0.3048, in: 0.0254, m: 1, cm: 0.01 });
@@ -28,6 +30,15 @@ const METERS = /** @type {Record<string, number>} */ ({ ft: 0.3048, in: 0.0254, 
 export function meters(text) {
   const found = /^\s*([\d.,]+)\s*(ft|in|m|cm)\s*$/.exec(text ?? "");
   const value = found ? Number(found[1].replace(",", ".")) * METERS[found[2]] : NaN;
+  return value > 0 ? value : null;
+}
+
+const SPEEDS = /** @type {Record<string, number>} */ ({ mph: 0.44704, "km/h": 1 / 3.6, "m/s": 1 });
+
+/** A speed as this phone writes it: "3.5 mph". @param {string | undefined} text @returns {number | null} meters a second */
+export function metersASecond(text) {
+  const found = /^\s*([\d.,]+)\s*(mph|km\/h|m\/s)\s*$/.exec(text ?? "");
+  const value = found ? Number(found[1].replace(",", ".")) * SPEEDS[found[2]] : NaN;
   return value > 0 ? value : null;
 }
 
@@ -75,6 +86,7 @@ export function ofEntry(entry, counting) {
   return {
     id: entry.id, at_ms: entry.happened_ms, field: one("field") ?? "", crop: one("crop") ?? "", frame_m2: frame.m2, frame_wide_m: frame.wide,
     seeds: places.map(([seeds]) => seeds), ears: places.map(([, ears]) => ears), tail, thousand_g: grams ? Number(grams[1]) : null,
+    cut_m: cut ?? null, speed_m_s: metersASecond(one("speed")),
   };
 }
 
@@ -88,7 +100,7 @@ function told(part, kgPerBu) {
   if (!part) return null;
   const scaled = (/** @type {any} */ one, /** @type {number} */ by) => one && { value: one.value * by, range: one.doubt && { low: one.doubt.low * by, high: one.doubt.high * by } };
   const kg = scaled(part.kg_per_ha, 1);
-  return { seeds_per_ft2: scaled(part.seeds_per_m2, M2_PER_FT2), kg_per_ha: kg, bu_per_ac: scaled(part.kg_per_ha, HA_PER_AC / kgPerBu), money_per_ac: scaled(part.money_per_ha, HA_PER_AC) };
+  return { seeds_per_ft2: scaled(part.seeds_per_m2, M2_PER_FT2), kg_per_ha: kg, bu_per_ac: scaled(part.kg_per_ha, HA_PER_AC / kgPerBu), money_per_ac: scaled(part.money_per_ha, HA_PER_AC), money_per_h: scaled(part.money_per_h, 1) };
 }
 
 /**
@@ -110,7 +122,7 @@ export function answer(count, counting, price) {
       confidence: counting.confidence, concentration: factor, prior: counting.prior,
       concentration_doubt: { cv: Math.abs(factor - 1) < 1e-9 ? 0 : counting.tail_width_cv },
       seed: { thousand_g: thousand, doubt: { cv: count.thousand_g ? counting.weighed_seed_cv : counting.seed_weight_cv } },
-      money: money && perBu ? { per_kg: perBu / crop.bushel_kg } : null,
+      money: money && perBu ? { per_kg: perBu / crop.bushel_kg, ha_per_h: haPerH(count.speed_m_s, count.cut_m) } : null,
     });
     if (!loss) return null;
     const parts = Object.fromEntries(Object.entries(loss.parts).map(([name, part]) => [name, told(part, crop.bushel_kg)]));
@@ -121,9 +133,13 @@ export function answer(count, counting, price) {
   const loss = looked ? one(known.factor, true) : one(known.spread, !behind);
   if (!loss) return null;
   const [head, machine] = [loss.head?.kg_per_ha.value ?? NaN, loss.machine?.kg_per_ha.value ?? NaN].map((value) => Math.max(value, 0));
+  const most = head > 0.6 * (head + machine) ? "head" : machine > 0.6 * (head + machine) ? "machine" : null;
+  const before = loss.standing && loss.total && loss.standing.kg_per_ha.value > loss.total.kg_per_ha.value;
   return {
     loss, windrow: looked || !behind ? null : one(known.windrow, false), concentration: looked ? known.factor : null,
-    most: head > 0.6 * (head + machine) ? "head" : machine > 0.6 * (head + machine) ? "machine" : null,
+    most,
+    // whose loss the trade's usual tries are worth a look for, as the laptop has it
+    tryFor: looked || !behind ? [...(before ? ["standing"] : []), ...(most ? [most] : [])] : [],
     thousand_g: thousand, weighed: count.thousand_g !== null, price: perBu,
   };
 }

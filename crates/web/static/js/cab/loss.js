@@ -184,6 +184,10 @@ export function concentration(tail, frameWide) {
   return { factor: cut / Math.max(width, frameWide ?? width) };
 }
 
+/** Hectares an hour of cutting, turns left out; null where speed or width is not known.
+ * @param {number | null | undefined} speed_m_s @param {number | null | undefined} cut_m */
+export const haPerH = (speed_m_s, cut_m) => (speed_m_s && cut_m && speed_m_s > 0 && cut_m > 0 ? 0.36 * speed_m_s * cut_m : null);
+
 /** What p must fall below at each look, so that all looks together claim something false 10 times in 100 at most. */
 const LEVELS = [
   0.05, 0.028326366, 0.019327421, 0.01440456, 0.011328664, 0.009242653, 0.007745639, 0.006625552, 0.005760091, 0.005074016,

@@ -101,6 +101,12 @@ export function row(text, small, act) {
     : h("button", { type: "button", class: "undo", onclick: act, "data-k": text }, inside);
 }
 
+/** What the trade tries first, folded; the maker's manual decides. @param {any[]} tries @param {"en" | "es"} language */
+export const nudges = (tries, language) =>
+  h("details", { class: "tries" }, h("summary", { "data-k": "tries" }, t("What the trade tries first")),
+    tries.map((one) => h("p", null, h("b", null, `${t(one.sign)}. `), one.text[language] ?? one.text.en)),
+    h("p", null, t("One change at a time, small, and count again; the maker's manual goes before all of this.")));
+
 /** "Begun at 2:10, not saved": offered again, with a way to start over. @param {Form} form @param {string} when */
 export const begun = (form, when) =>
   form.since === null ? null

@@ -4,7 +4,7 @@
 import { answer as reckon, changed, ofEntry } from "../counted.js";
 import { undoDrafts } from "../figures.js";
 import { h, svg } from "../dom.js";
-import { caution, head, row } from "../parts.js";
+import { caution, head, nudges, row } from "../parts.js";
 import { clock } from "../said.js";
 import { metric } from "../settings.js";
 import { language, t } from "../text.js";
@@ -127,6 +127,8 @@ export const answer = {
     if (!out) return [head(t("Count")), h("p", { class: "bigsay" }, t("Saved")), h("p", { class: "det" }, when), h("p", { class: "det" }, counting ? t("From these frames nothing can be told: count behind the head too, and measure the tail.") : t("The answer comes when the laptop was heard once.")), end];
     const loss = figureOf(out.loss.answer, "bu_per_ac");
     const money = figureOf(out.loss.answer, "money_per_ac");
+    const hour = out.loss.answer?.money_per_h;
+    const tries = out.tryFor.flatMap((where) => (cab.snapshot?.tries ?? []).filter((/** @type {any} */ one) => one.crop === count.crop && one.lost_at === where));
     const change = changed(all, count, counting, price);
     return [
       head(t("Count")),
@@ -137,10 +139,12 @@ export const answer = {
         : [
           h("p", { class: "big" }, grain(Math.max(loss.value, 0)), " ", h("span", null, yieldUnit()), " ", h("span", null, range(loss, grain))),
           money ? h("p", { class: "det" }, t("In money, {0} {1} ({2}).", dollars(Math.max(money.value, 0)), areaWord(), range(money, dollars))) : h("p", { class: "det" }, t("Type the price of a bushel with the next count, for money.")),
+          money && hour ? h("p", { class: "det hour" }, t("In an hour of cutting, {0} ({1}).", dollars(Math.max(hour.value, 0)), range(hour, dollars))) : null,
           h("h2", { class: "q" }, t("Where it fell")), table(out.loss, count.seeds),
         ],
       out.weighed ? null : h("p", { class: "det" }, t("1,000 seeds are taken to weigh {0} g, our default.", number(out.thousand_g, 0))),
       change ? real(change, cab) : null,
+      tries.length ? [nudges(tries, language()), caution(cautionOf(cab, "setting", t("Guards shut while anything turns. Engine off, key out before you reach in.")))] : null,
       end,
     ];
   },

@@ -2,7 +2,7 @@
 
 import { h } from "../dom.js";
 import { changeText, settingDrafts } from "../figures.js";
-import { begun, caution, choices, figure, head, prefilled, row, save, words } from "../parts.js";
+import { begun, caution, choices, figure, head, nudges, prefilled, row, save, words } from "../parts.js";
 import { at } from "../said.js";
 import { language, t } from "../text.js";
 import { cautionOf, keep } from "./dump.js";
@@ -56,9 +56,7 @@ export const setting = {
       choices(t("Unthreshed in the tank"), seen(), values.unthreshed, (value) => form.set("unthreshed", value), { three: true }),
       choices(t("Dirt in the tank"), seen(), values.dirt, (value) => form.set("dirt", value), { three: true }),
       words(form, "remark", t("Remark")),
-      tries.length ? h("details", { class: "tries" }, h("summary", { "data-k": "tries" }, t("What the trade tries first")),
-        tries.map((/** @type {any} */ one) => h("p", null, h("b", null, `${t(one.sign)}. `), one.text[language()] ?? one.text.en)),
-        h("p", null, t("One change at a time, small, and count again; the maker's manual goes before all of this."))) : null,
+      tries.length ? nudges(tries, language()) : null,
       save(t("Save setting"), act),
     ];
   },
