@@ -38,7 +38,7 @@ export async function ready(page, served) {
 /** What waits on the phone, oldest first, by id. */
 export const waiting = (page) => page.evaluate(() => globalThis.cab.waiting.map((entry) => entry.id));
 
-/** Back to the five acts. */
+/** Back to the six acts. */
 async function home(page) {
   await page.evaluate(() => (location.hash = "home"));
   await page.locator("section.home").waitFor();

@@ -1,4 +1,4 @@
-// What is running, the five acts, and what waits.
+// What is running, the six acts, and what waits.
 
 import { h } from "../dom.js";
 import { levelOf, saysFull } from "../levels.js";
@@ -49,6 +49,7 @@ export const home = {
       act("#sample", t("Sample"), last(today.last_sample_ms, cab)),
       act("#stop", t("Stop"), stop ? t("stopped since {0}, tap to go on", at(stop.since_ms, cab)) : Number(today.stop_minutes) > 0 ? t("{0} min today", today.stop_minutes) : t("none today")),
       act("#note", t("Note"), today.notes ? t("{0} today", today.notes) : t("none today")),
+      act("#setting", t("Setting"), t("what was changed on the machine")),
       globalThis.isSecureContext ? null : h("p", { class: "q" }, t("Not a safe address: this page does not open without the laptop.")),
       clockOff(cab) ? h("p", { class: "q" }, clockOff(cab)) : null,
       h("div", { class: "foot hm" },
