@@ -44,7 +44,9 @@ pub fn seeds_per_ft2_rule(crop: Crop) -> Option<&'static Fact> {
 }
 
 /// A guess about counts: `seed_weight_cv`, `weighed_seed_cv`, `tail_width_cv`, `ear_weight_cv`, `dispersion`,
-/// `setting_log_sd`, `minutes_a_frame`, `windrow_share`. Faces print them as "our default, a guess".
+/// `setting_log_sd`, `minutes_a_frame`, `worth_adjusting_bu_per_ac`, `windrow_share`, and of loss and speed `speed_power`,
+/// `speed_power_log_sd`, `speed_loss_kg_per_ha`, `speed_loss_log_sd`, `speed_beyond`, `speed_alike_usd_per_ac`. Faces print
+/// them as "our default, a guess".
 ///
 /// ```
 /// assert_eq!(facts::counting("dispersion").map(|fact| fact.value), Some(0.3));

@@ -189,6 +189,12 @@ fn every_fact_of_counts_is_sourced_and_every_guess_says_so() {
         "ear_weight_cv",
         "dispersion",
         "setting_log_sd",
+        "speed_power",
+        "speed_power_log_sd",
+        "speed_loss_kg_per_ha",
+        "speed_loss_log_sd",
+        "speed_beyond",
+        "speed_alike_usd_per_ac",
     ] {
         let fact = facts::counting(id).unwrap();
         assert!(fact.source.starts_with("our default, a guess"), "{id}");

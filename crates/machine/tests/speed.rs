@@ -163,7 +163,12 @@ fn two_speeds() -> Pooling {
         kg_per_ha_of_one_seed: 1.0 / AC / (4.0 / ft2),
         at_m_s: 3.0 * MPH,
         dispersion: 0.15,
-        prior: Prior::about(0.5 / AC),
+        prior: Prior {
+            exponent: 2.5,
+            exponent_log_sd: 0.40,
+            kg_per_ha: 0.5 / AC,
+            log_sd: 1.0,
+        },
     }
 }
 

@@ -5,7 +5,7 @@ use crate::args_speed::{SpeedTyped, WagonsTyped};
 use crate::print::Out;
 use anyhow::Result;
 use desk::Farm;
-use desk::speed::{SpeedAnswer, cap_words, counted, show_money, show_speed};
+use desk::speed::{SpeedAnswer, alike_per_ha, cap_words, counted, show_money, show_speed};
 use quantity::Units;
 
 /// From typed losses, or from the book's counts where none is typed.
@@ -54,7 +54,7 @@ fn print(answer: &SpeedAnswer, out: &mut Out) {
             two(best.within_2_pct.low_m_s, best.within_2_pct.high_m_s),
         ),
         (
-            "within $0.50 an acre".to_owned(),
+            format!("within {}", show_money(alike_per_ha(), units)),
             two(best.within_money.low_m_s, best.within_money.high_m_s),
         ),
         (
@@ -87,12 +87,14 @@ fn print(answer: &SpeedAnswer, out: &mut Out) {
         ));
     }
     out.pairs(&pairs);
-    for note in &answer.notes {
+    let notes = match units {
+        Units::Us => &answer.notes,
+        Units::Metric => &answer.notes_metric,
+    };
+    for note in notes {
         out.line(note);
     }
-    for caution in &answer.cautions {
-        out.line(format!("Caution: {caution}"));
-    }
+    out.cautions(&answer.cautions);
     out.whys(&answer.why);
 }
 
@@ -141,9 +143,7 @@ pub(crate) fn wagons(asked: &WagonsTyped, typed: &Typed, out: &mut Out) -> Resul
     for note in &told.notes {
         out.line(note);
     }
-    for caution in &told.cautions {
-        out.line(format!("Caution: {caution}"));
-    }
+    out.cautions(&told.cautions);
     out.whys(&told.why);
     Ok(0)
 }

@@ -8,7 +8,7 @@ mod work;
 pub(crate) use asked::seed_weight;
 pub use asked::{CountAsked, Facts, count};
 pub use book::{Counted, counts, latest_season, of_entry};
-pub(crate) use book::{contract_price, of_day};
+pub(crate) use book::{contract_price, frame, of_day};
 pub use says::{sentence, sentence_in};
 pub use work::work;
 pub(crate) use work::{CONFIDENCE, ear_grain_kg};

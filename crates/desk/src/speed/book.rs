@@ -1,8 +1,8 @@
 //! Counts of the book that carry the speed at which their strip was cut.
 
 use crate::{DeskError, Farm};
-use ::book::kinds::{Frame, FrameAt, Tail};
-use machine::speed::{FramesAt, HeadLoss, Pooling, Prior};
+use ::book::kinds::{FrameAt, Tail};
+use machine::speed::{FramesAt, HeadLoss, Pooling};
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
@@ -17,6 +17,10 @@ pub struct Counted {
     pub cut_m: Option<f64>,
     /// Crop.
     pub crop: String,
+    /// Weight of 1,000 seeds, grams: the latest that a count carries, else our default.
+    pub thousand_seeds_g: f64,
+    /// Whether that is our default and nobody weighed any.
+    pub seeds_are_default: bool,
     /// Speeds counted, meters a second.
     pub speeds_m_s: Vec<f64>,
     /// Entries used.
@@ -25,22 +29,11 @@ pub struct Counted {
     pub left_out: Vec<String>,
 }
 
-/// Before a frame is counted, the machine is believed to lose about this, kilograms a hectare: our default, a
-/// guess, known to a factor of e.
-const LOSS_BEFORE: f64 = 33.6;
 /// Two counts of one day: this many milliseconds.
 const DAY_MS: i64 = 86_400_000;
 
 fn real(value: Decimal) -> f64 {
     value.to_f64().unwrap_or(f64::NAN)
-}
-
-fn area_m2(frame: Frame) -> f64 {
-    match frame {
-        Frame::Area { area_m2 } => real(area_m2),
-        Frame::Sides { long_m, wide_m } => real(long_m) * real(wide_m),
-        Frame::Hoop { across_m } => std::f64::consts::PI * (real(across_m) / 2.0).powi(2),
-    }
 }
 
 /// Seeds a square meter, and square meters looked at.
@@ -62,11 +55,18 @@ fn class(frames: &[(f64, f64)]) -> (f64, f64) {
 /// The latest day's counts of a crop that carry a speed; `None` where there are none.
 ///
 /// # Errors
-/// Counts that have no frames between head and machine, without which the machine's share is not known.
+/// A crop that is not known here, a frame that cannot be, or counts that have no frames between head and machine, without which the machine's share is not known.
 pub fn counted(farm: &Farm, crop: Option<&str>) -> Result<Option<Counted>, DeskError> {
-    let wanted = |name: &str| {
-        crop.is_none_or(|crop| crop.trim().is_empty() || name.eq_ignore_ascii_case(crop.trim()))
+    let read = |name: &str| -> Result<facts::Crop, DeskError> {
+        name.trim()
+            .parse()
+            .map_err(|why| DeskError::figure("crop", why))
     };
+    let crop = crop
+        .filter(|name| !name.trim().is_empty())
+        .map(read)
+        .transpose()?;
+    let wanted = |name: &str| crop.is_none_or(|crop| name.parse() == Ok(crop));
     let mut counts: Vec<_> = farm
         .counts
         .iter()
@@ -86,6 +86,7 @@ pub fn counted(farm: &Farm, crop: Option<&str>) -> Result<Option<Counted>, DeskE
     let mut left_out = Vec::new();
     let (mut frames, mut heads, mut standing) = (Vec::new(), Vec::new(), Vec::new());
     let (mut entries, mut cut_m, mut concentration) = (Vec::new(), None, None);
+    let mut weighed_g = None;
     for one in counts.iter().rev() {
         let says = &one.says;
         let cut = says.cut_width_m.map(real);
@@ -108,7 +109,10 @@ pub fn counted(farm: &Farm, crop: Option<&str>) -> Result<Option<Counted>, DeskE
             continue;
         }
         cut_m = cut_m.or(cut);
-        let m2 = area_m2(says.frame);
+        weighed_g = weighed_g.or(says.thousand_seeds_g.map(real));
+        let m2 = crate::count::frame(says.frame)
+            .area_m2()
+            .map_err(super::refused)?;
         let at = |place: FrameAt| {
             says.frames
                 .iter()
@@ -142,11 +146,9 @@ pub fn counted(farm: &Farm, crop: Option<&str>) -> Result<Option<Counted>, DeskE
         class(&standing).0
     };
     let crop_name = last.says.crop.to_string();
-    let known: facts::Crop = crop_name
-        .parse()
-        .map_err(|why| DeskError::figure("crop", why))?;
-    let one_seed =
-        machine::frame::kg_per_ha_of_one_seed_per_m2(facts::thousand_seeds_g(known).value);
+    let default_g = facts::thousand_seeds_g(read(&crop_name)?).value;
+    let thousand_seeds_g = weighed_g.unwrap_or(default_g);
+    let one_seed = machine::frame::kg_per_ha_of_one_seed_per_m2(thousand_seeds_g);
     let mut speeds_m_s: Vec<f64> = frames.iter().map(|one| one.speed_m_s).collect();
     speeds_m_s.sort_by(f64::total_cmp);
     speeds_m_s.dedup();
@@ -164,11 +166,13 @@ pub fn counted(farm: &Farm, crop: Option<&str>) -> Result<Option<Counted>, DeskE
             concentration: concentration.unwrap_or(1.0),
             kg_per_ha_of_one_seed: one_seed,
             at_m_s,
-            dispersion: facts::counting("dispersion").map_or(0.3, |fact| fact.value),
-            prior: Prior::about(LOSS_BEFORE),
+            dispersion: super::guess("dispersion"),
+            prior: super::before(),
         },
         cut_m,
         crop: crop_name,
+        thousand_seeds_g,
+        seeds_are_default: weighed_g.is_none(),
         speeds_m_s,
         entries,
         left_out,

@@ -15,7 +15,7 @@ use crate::{DeskError, Ranged, Why};
 pub(crate) use asked::AC;
 use asked::read;
 use machine::speed::{
-    BEYOND, Best, Cap, Costs, Curve, HeadLoss, HourLimited, MachineLoss, Pooled, Time, at, best,
+    Best, Cap, Costs, Curve, HeadLoss, HourLimited, MachineLoss, Pooled, Prior, Time, at, best,
     hour_limited, second_speed,
 };
 use quantity::Units;
@@ -89,8 +89,10 @@ pub struct SpeedAnswer {
     pub hour_limited: Option<HourLimited>,
     /// The cost at speeds across the picture.
     pub curve: Vec<Cost>,
-    /// What to know.
+    /// What to know, US units.
     pub notes: Vec<String>,
+    /// The same in metric.
+    pub notes_metric: Vec<String>,
     /// Cautions for the act.
     pub cautions: Vec<String>,
     /// Where the figures came from.
@@ -109,8 +111,6 @@ struct Known {
 
 /// Curves of the guessed exponent through one loss, each holding the same share of the belief.
 const GUESSED: usize = 81;
-/// A loss within which two speeds are as good as one another, money an acre: our choice.
-const ALIKE_PER_AC: f64 = 0.50;
 /// One in ten lies below the first and above the last.
 const SHARES: [f64; 3] = [0.1, 0.5, 0.9];
 
@@ -119,9 +119,23 @@ fn refused(why: machine::MachineError) -> DeskError {
     DeskError::Refused(why.to_string())
 }
 
-fn exponent_guess() -> (f64, f64) {
-    let prior = machine::speed::Prior::about(1.0);
-    (prior.exponent, prior.exponent_log_sd)
+fn guess(id: &str) -> f64 {
+    facts::counting(id).map_or(f64::NAN, |fact| fact.value)
+}
+
+/// What is believed of loss and speed before anything is counted.
+fn before() -> Prior {
+    Prior {
+        exponent: guess("speed_power"),
+        exponent_log_sd: guess("speed_power_log_sd"),
+        kg_per_ha: guess("speed_loss_kg_per_ha"),
+        log_sd: guess("speed_loss_log_sd"),
+    }
+}
+
+/// Money a hectare within which two speeds are as good as one another.
+pub fn alike_per_ha() -> f64 {
+    guess("speed_alike_usd_per_ac") / AC
 }
 
 fn from_losses(losses: &[(f64, f64)]) -> Result<Known, DeskError> {
@@ -130,7 +144,11 @@ fn from_losses(losses: &[(f64, f64)]) -> Result<Known, DeskError> {
     let fastest_m_s = losses.last().map_or(0.0, |last| last.0);
     match losses.as_slice() {
         [(speed, loss)] => {
-            let (middle, log_sd) = exponent_guess();
+            let Prior {
+                exponent: middle,
+                exponent_log_sd: log_sd,
+                ..
+            } = before();
             let at_share = |share: f64| {
                 middle * (log_sd * numeric::distribution::normal_quantile(share)).exp()
             };
@@ -259,9 +277,9 @@ pub fn speed(asked: &SpeedAsked, counted: Option<&Counted>) -> Result<SpeedAnswe
     }
     caps.push(Cap {
         kind: CapKind::Counted,
-        speed_m_s: BEYOND * known.fastest_m_s,
+        speed_m_s: guess("speed_beyond") * known.fastest_m_s,
     });
-    let found = best(&costs, &caps, ALIKE_PER_AC / AC, typed.now_m_s).map_err(refused)?;
+    let found = best(&costs, &caps, alike_per_ha(), typed.now_m_s).map_err(refused)?;
     let range = range(&known, &costs, found.free_m_s);
     let hour = typed
         .lost_yield_kg_per_ha
@@ -280,14 +298,17 @@ pub fn speed(asked: &SpeedAsked, counted: Option<&Counted>) -> Result<SpeedAnswe
         hour_limited: hour,
         curve,
         notes: Vec::new(),
+        notes_metric: Vec::new(),
         cautions: [facts::Act::Speed, facts::Act::LossCount]
             .map(|act| facts::caution(act).text.clone())
             .to_vec(),
         why: Vec::new(),
         best: found,
     };
-    answer.notes = notes(&answer, counted.filter(|_| typed.losses.is_empty()));
-    answer.why = whys(&answer, &costs, counted.filter(|_| typed.losses.is_empty()));
+    let used = counted.filter(|_| typed.losses.is_empty());
+    answer.notes = notes(&answer, used, Units::Us);
+    answer.notes_metric = notes(&answer, used, Units::Metric);
+    answer.why = whys(&answer, &costs, used);
     Ok(answer)
 }
 

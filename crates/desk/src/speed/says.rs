@@ -95,7 +95,7 @@ pub(super) fn says(best: &Best, units: Units) -> String {
     says.replace("an hectare", "a hectare") + "."
 }
 
-pub(super) fn notes(answer: &SpeedAnswer, counted: Option<&Counted>) -> Vec<String> {
+pub(super) fn notes(answer: &SpeedAnswer, counted: Option<&Counted>, units: Units) -> Vec<String> {
     let mut notes = Vec::new();
     if answer.taken_as_exact {
         notes.push("two losses typed are taken as exact, so no range can be told; count frames at both speeds for one".to_owned());
@@ -106,7 +106,7 @@ pub(super) fn notes(answer: &SpeedAnswer, counted: Option<&Counted>) -> Vec<Stri
             answer.exponent.value,
             answer.exponent.low,
             answer.exponent.high,
-            answer.count_next_at_m_s.map_or_else(String::new, |v| show_speed(v, Units::Us)),
+            answer.count_next_at_m_s.map_or_else(String::new, |v| show_speed(v, units)),
         ));
     }
     if answer
@@ -114,12 +114,12 @@ pub(super) fn notes(answer: &SpeedAnswer, counted: Option<&Counted>) -> Vec<Stri
         .binds
         .is_some_and(|cap| cap.kind == CapKind::Counted)
     {
-        notes.push("the least cost lies past 1.3 times the fastest speed counted, where losses are not known; count at a faster speed before driving it".into());
+        notes.push(format!("the least cost lies past {} times the fastest speed counted, where losses are not known; count at a faster speed before driving it", super::guess("speed_beyond")));
     }
     if let Some(hour) = &answer.hour_limited {
         notes.push(format!(
             "only if uncut acres will truly be lost: most money an hour at {}, {} an hour, leaving more grain on the ground",
-            show_speed(hour.cost.speed_m_s, Units::Us),
+            show_speed(hour.cost.speed_m_s, units),
             format_args!("${:.0}", hour.net_money_per_h),
         ));
     }
@@ -127,6 +127,12 @@ pub(super) fn notes(answer: &SpeedAnswer, counted: Option<&Counted>) -> Vec<Stri
         notes.push(
             "scatter of the counts is our default, a guess, until more frames replace it".into(),
         );
+        if counted.seeds_are_default {
+            notes.push(format!(
+                "1,000 seeds are taken to weigh {:.0} g, our default; a count may carry the weight of its own",
+                counted.thousand_seeds_g
+            ));
+        }
         notes.extend(counted.left_out.clone());
     }
     notes
@@ -137,7 +143,11 @@ pub(super) fn whys(answer: &SpeedAnswer, costs: &Costs, counted: Option<&Counted
         "speed of least cost",
         show_speed(answer.best.free_m_s, Units::Us),
         "least of price x (head loss + machine loss) + (cost of an hour + value of an hour sooner) x (1/(acres an hour moving) + hours of turning an acre); machine loss = loss x (speed/speed counted)^power",
-        "loss as a power of feed rate: Nyborg 1967; the power 2.5 with a log spread of .40 is our default, a guess",
+        &format!(
+            "loss as a power of feed rate: Nyborg 1967; the power {} with a log spread of {} is our default, a guess",
+            super::guess("speed_power"),
+            super::guess("speed_power_log_sd")
+        ),
     )
     .with("width cut", format!("{:.1} ft", costs.time.cut_m / 0.3048))
     .with("an hour", format!("${:.2}", costs.time.money_per_h))
@@ -155,6 +165,15 @@ pub(super) fn whys(answer: &SpeedAnswer, costs: &Costs, counted: Option<&Counted
             show_speed(answer.least_cost_m_s.high, Units::Us)
         ),
     );
+    if let Some(counted) = counted {
+        let from = if counted.seeds_are_default {
+            "our default"
+        } else {
+            "as weighed"
+        };
+        let grams = format!("{:.1} g, {from}", counted.thousand_seeds_g);
+        why = why.with("1,000 seeds", grams);
+    }
     for id in counted.into_iter().flat_map(|one| &one.entries) {
         why = why.from_entry(id.clone());
     }

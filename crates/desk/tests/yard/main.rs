@@ -11,6 +11,7 @@ mod morning;
 mod phone;
 mod rights;
 mod setup;
+mod speed;
 mod stops;
 mod sync;
 mod winter;

@@ -5,12 +5,6 @@ use crate::MachineError;
 use crate::error::above_zero;
 use serde::{Deserialize, Serialize};
 
-/// How far past the fastest speed counted a loss curve is believed.
-///
-/// Our choice: a quadratic fitted combine losses better than a power of speed (Trans. CSAE 2011), so the
-/// two part company where nobody counted.
-pub const BEYOND: f64 = 1.3;
-
 /// What may keep the machine slower than the best speed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

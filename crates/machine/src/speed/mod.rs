@@ -13,15 +13,13 @@
 //! * [`best()`]: the speed of least cost, how flat it is, and which cap binds.
 //! * [`pool()`]: the loss curve from frames at one or more speeds and what was believed beforehand.
 //!
-//! Limitations: a power of speed describes losses within a crop and a day (Nyborg 1967); past 1.3 times the
-//! fastest speed counted nothing is advised ([`BEYOND`]).
+//! Limitations: a power of speed describes losses within a crop and a day (Nyborg 1967); far past the
+//! fastest speed counted ([`CapKind::Counted`]) nothing should be advised.
 
 mod best;
 mod cost;
 mod pool;
 
-pub use best::{
-    BEYOND, Band, Best, Cap, CapKind, HourLimited, Present, best, haul_cap, hour_limited,
-};
+pub use best::{Band, Best, Cap, CapKind, HourLimited, Present, best, haul_cap, hour_limited};
 pub use cost::{Cost, Costs, Curve, HeadLoss, MachineLoss, Time, at, closed_form};
 pub use pool::{FramesAt, Pooled, Pooling, Prior, pool, second_speed};

@@ -8,7 +8,7 @@ use crate::error::above_zero;
 use numeric::distribution::normal_quantile;
 use serde::{Deserialize, Serialize};
 
-/// What is believed of the curve before a frame is counted. Both medians are our default, a guess.
+/// What is believed of the curve before a frame is counted.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Prior {
     /// Middle of the exponent b: log-normal.
@@ -19,18 +19,6 @@ pub struct Prior {
     pub kg_per_ha: f64,
     /// Standard deviation of its log.
     pub log_sd: f64,
-}
-
-impl Prior {
-    /// Exponent 2.5 with a log standard deviation of .40, and a loss known to a factor of e: our default, a guess.
-    pub fn about(kg_per_ha: f64) -> Self {
-        Self {
-            exponent: 2.5,
-            exponent_log_sd: 0.40,
-            kg_per_ha,
-            log_sd: 1.0,
-        }
-    }
 }
 
 /// Frames behind the machine at one speed.

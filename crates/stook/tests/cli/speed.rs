@@ -47,6 +47,29 @@ fn two_losses_are_enough_for_a_sentence_with_money() {
 }
 
 #[test]
+fn one_loss_says_in_the_readers_units_where_to_count_next() {
+    let bench = Bench::new();
+    let mut words = TYPED.to_vec();
+    words.drain(3..5);
+    let us = bench.ok(&words);
+    assert!(
+        us.contains("for only one speed was counted; count at"),
+        "{us}"
+    );
+    assert!(
+        us.contains("within $0.50/ac") && !us.contains("km/h"),
+        "{us}"
+    );
+    words.extend(["--units", "metric"]);
+    let metric = bench.ok(&words);
+    assert!(metric.contains("within $1.24/ha"), "{metric}");
+    assert!(
+        metric.contains(" km/h too") && !metric.contains("mph"),
+        "{metric}"
+    );
+}
+
+#[test]
 fn bad_input_is_one_sentence() {
     let bench = Bench::new();
     for (extra, names) in [
