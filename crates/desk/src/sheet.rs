@@ -16,6 +16,8 @@ pub struct SheetRead {
     pub written: u64,
     /// Rows set aside, each with the reason; `rows` = `written` + these.
     pub set_aside: Vec<String>,
+    /// Cautions for the acts that were written, each once.
+    pub cautions: Vec<String>,
 }
 
 /// Reads a sheet and writes its slips into the book, all in one transaction. A bad row is set
@@ -77,10 +79,12 @@ pub fn read_sheet(
     pen.ready(book)?;
     let now_ms = pen.clock.now_ms();
     let written = book.append_all(&entries, now_ms)?.len() as u64;
+    let kinds = entries.iter().map(|entry| entry.payload.kind());
     Ok(SheetRead {
         rows,
         written,
         set_aside,
+        cautions: crate::written::cautions_of(kinds),
     })
 }
 

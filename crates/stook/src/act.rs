@@ -115,9 +115,7 @@ fn written(write: &WriteTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
             let entry = desk::write(&mut book, &farm, &mut pen, kind, figures)?;
             print_entry(&entry, out)?;
             if !out.json {
-                for act in desk::written::acts_of(&entry.kind) {
-                    out.line(format!("Caution: {}", facts::caution(*act).text));
-                }
+                out.cautions(&desk::written::cautions_of([entry.kind.as_str()]));
             }
         }
         Written::Sheet { file, strict } => {
@@ -136,6 +134,7 @@ fn written(write: &WriteTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
                 for why in &read.set_aside {
                     out.line(format!("  {why}"));
                 }
+                out.cautions(&read.cautions);
             }
         }
         Written::Lines { one_by_one } => lines(&mut book, farm, write, *one_by_one, out)?,
@@ -154,6 +153,7 @@ fn lines(
     let device = clock::device(book.path())?;
     let mut clock = MachineClock;
     let mut batch = Vec::new();
+    let mut kinds = std::collections::BTreeSet::new();
     for (number, line) in std::io::stdin().lock().lines().enumerate() {
         let here = || format!("line {}", number + 1);
         let line = line.with_context(here)?;
@@ -170,6 +170,7 @@ fn lines(
         let year = desk::year_of(&mut pen, &farm).with_context(here)?;
         let payload = desk::read_new(&row.kind, &figures, &farm, year).with_context(here)?;
         let entry = pen.entry(payload.clone(), Vec::new()).with_context(here)?;
+        kinds.insert(entry.payload.kind());
         // later lines may name what this one makes known
         farm.learn(entry.id, &entry.happened, false, payload);
         if one_by_one {
@@ -190,6 +191,10 @@ fn lines(
         for entry in &written {
             out.line(entry.id.to_string());
         }
+    }
+    // the answer is ids, one a line, for a program to read: what is said to people goes beside it
+    for caution in desk::written::cautions_of(kinds) {
+        crate::print::say(format!("Caution: {caution}"));
     }
     Ok(())
 }

@@ -105,9 +105,7 @@ fn print_answer(answer: &Answer, out: &mut Out) {
     for note in &answer.notes {
         out.line(note);
     }
-    for caution in &answer.cautions {
-        out.line(format!("Caution: {caution}"));
-    }
+    out.cautions(&answer.cautions);
     out.whys(&answer.why);
 }
 

@@ -48,9 +48,7 @@ fn print(answer: &CountAnswer, out: &mut Out) {
     for note in &answer.notes {
         out.line(note);
     }
-    for caution in &answer.cautions {
-        out.line(format!("Caution: {caution}"));
-    }
+    out.cautions(&answer.cautions);
     out.whys(&answer.why);
 }
 
@@ -138,7 +136,8 @@ fn range(told: Told, places: usize) -> String {
 fn listed(asked: &CountTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
     let book = desk::books::open(&typed.book)?;
     let farm = desk::Farm::read(&book)?;
-    let season = asked.season.or_else(|| farm.latest_season()).unwrap_or(0);
+    let latest = || desk::count::latest_season(&farm);
+    let season = asked.season.or_else(latest).unwrap_or(0);
     let counts = desk::count::counts(&farm, season, None);
     if out.json {
         out.json(&counts)?;
@@ -161,5 +160,9 @@ fn listed(asked: &CountTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
     if counts.iter().any(|one| one.answer.is_some()) {
         out.line("Ranges hold 8 cases in 10.");
     }
+    out.line(format!(
+        "Caution: {}",
+        facts::caution(facts::Act::LossCount).text
+    ));
     Ok(0)
 }

@@ -100,6 +100,7 @@ pub(crate) fn lists(asked: &ReadyTyped, typed: &Typed, out: &mut Out) -> Result<
                 if let Some(outside) = &line.outside {
                     out.line(format!("outside its limits: {outside}"));
                 }
+                caution(&[Act::WalkRound], out);
             }
             Ok(u8::from(line.outside.is_some()))
         }
@@ -136,6 +137,7 @@ pub(crate) fn lists(asked: &ReadyTyped, typed: &Typed, out: &mut Out) -> Result<
                     out.line(format!("{:>3}  {}: {text}", one.number, one.line.list));
                 }
                 out.line("Take lines in by number, or --all. Limits and intervals are the maker's manual's: mend each line to them.");
+                caution(&[Act::WalkRound], out);
                 return Ok(0);
             }
             write(&mut book, &farm, typed, signed, &wanted)?;
@@ -143,6 +145,7 @@ pub(crate) fn lists(asked: &ReadyTyped, typed: &Typed, out: &mut Out) -> Result<
                 out.json(&ready(&Farm::read(&book)?, today(&farm)?))?;
             } else {
                 out.line(format!("{} lines taken in", wanted.len()));
+                caution(&[Act::WalkRound], out);
             }
             Ok(0)
         }
@@ -209,10 +212,14 @@ fn print_list(list: &ReadyList, due_only: bool, out: &mut Out) -> Result<()> {
     for outside in list.lines.iter().filter_map(|line| line.outside.as_ref()) {
         out.line(format!("outside its limits: {outside}"));
     }
-    for act in [Act::WalkRound, Act::Tires, Act::Pto, Act::Fire] {
-        out.line(format!("Caution: {}", facts::caution(act).text));
-    }
+    caution(&[Act::WalkRound, Act::Tires, Act::Pto, Act::Fire], out);
     Ok(())
+}
+
+fn caution(acts: &[Act], out: &mut Out) {
+    for act in acts {
+        out.line(format!("Caution: {}", facts::caution(*act).text));
+    }
 }
 
 /// The settings log with its verdicts, or what the trade tries first.
@@ -233,7 +240,7 @@ pub(crate) fn log(asked: &SettingsTyped, typed: &Typed, out: &mut Out) -> Result
             }
         }
         out.line(facts::MANUAL_FIRST);
-        out.line(format!("Caution: {}", facts::caution(Act::Setting).text));
+        caution(&[Act::Setting], out);
         return Ok(0);
     }
     let worth = Worth::read(
@@ -246,6 +253,7 @@ pub(crate) fn log(asked: &SettingsTyped, typed: &Typed, out: &mut Out) -> Result
     let season = asked.season.or(latest).or(farm.latest_season());
     let Some(season) = season else {
         out.line("No setting is in the book yet: stook write setting.");
+        caution(&[Act::Setting], out);
         return Ok(0);
     };
     let log = settings(&farm, season, worth, MachineClock.now_ms())?;
@@ -277,7 +285,7 @@ pub(crate) fn log(asked: &SettingsTyped, typed: &Typed, out: &mut Out) -> Result
         out.line(format!("Next, in turn: {turns}"));
     }
     out.line(facts::MANUAL_FIRST);
-    out.line(format!("Caution: {}", facts::caution(Act::Setting).text));
+    caution(&[Act::Setting], out);
     out.whys(&log.why);
     Ok(0)
 }

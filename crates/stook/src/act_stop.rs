@@ -49,8 +49,8 @@ pub(crate) fn stop(asked: &StopTyped, typed: &Typed, out: &mut Out) -> Result<u8
         .on(clock::device(&typed.book)?);
     let entry = desk::write(&mut book, &farm, &mut pen, kind, &figures)?;
     crate::act::print_entry(&entry, out)?;
-    if !out.json && kind == "stop" {
-        out.line(format!("Caution: {}", desk::stops::caution()));
+    if !out.json {
+        out.cautions(&desk::written::cautions_of([entry.kind.as_str()]));
     }
     Ok(0)
 }
@@ -156,8 +156,6 @@ fn print(told: &StopsReport, out: &mut Out) {
     for note in &told.notes {
         out.line(note);
     }
-    for caution in &told.cautions {
-        out.line(format!("Caution: {caution}"));
-    }
+    out.cautions(&told.cautions);
     out.whys(&told.why);
 }

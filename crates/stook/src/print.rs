@@ -99,6 +99,13 @@ impl Out {
         }
     }
 
+    /// Cautions, one a line.
+    pub(crate) fn cautions(&mut self, cautions: &[String]) {
+        for caution in cautions {
+            self.line(format!("Caution: {caution}"));
+        }
+    }
+
     /// Explanations, when they are wanted.
     pub(crate) fn whys(&mut self, whys: &[Why]) {
         if !self.why {

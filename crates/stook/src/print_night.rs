@@ -308,9 +308,7 @@ pub(crate) fn night(night: &Night, out: &mut Out) {
         }
     }
     out.line("");
-    for caution in &night.cautions {
-        out.line(format!("Caution: {caution}"));
-    }
+    out.cautions(&night.cautions);
 }
 
 /// What combine points add up to.

@@ -79,7 +79,7 @@ fn every_act_is_shown_somewhere() {
     }
     for (face, reads) in [
         ("web/src/pages/write.rs", "written::acts_of"),
-        ("stook/src/act.rs", "written::acts_of"),
+        ("stook/src/act.rs", "written::cautions_of"),
     ] {
         assert!(source(face).contains(reads), "{face} leaves the table out");
     }

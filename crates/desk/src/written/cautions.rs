@@ -18,9 +18,30 @@ pub fn acts_of(kind: &str) -> &'static [Act] {
     }
 }
 
+/// The cautions beside writing entries of several kinds, each once, in the order of the kinds.
+pub fn cautions_of<'k>(kinds: impl IntoIterator<Item = &'k str>) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for act in kinds.into_iter().flat_map(acts_of) {
+        let text = &facts::caution(*act).text;
+        if !out.contains(text) {
+            out.push(text.clone());
+        }
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn several_kinds_say_each_caution_once() {
+        let said = cautions_of(["dump", "count", "dump", "note", "move"]);
+        let text = |act: Act| facts::caution(act).text.clone();
+        let acts = [Act::WagonFlow, Act::Bystanders, Act::LossCount, Act::Auger];
+        assert_eq!(said, acts.map(text));
+        assert!(cautions_of(["note", "unheard-of"]).is_empty());
+    }
 
     #[test]
     fn every_kind_named_here_can_be_written() {

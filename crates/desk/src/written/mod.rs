@@ -22,7 +22,7 @@ mod stops;
 mod trade;
 
 pub use back::figures_of;
-pub use cautions::acts_of;
+pub use cautions::{acts_of, cautions_of};
 pub(crate) use counts::{found as found_in_frame, frame as frame_size};
 pub use figures::Figures;
 use form::words;

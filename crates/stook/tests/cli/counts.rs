@@ -255,6 +255,8 @@ fn counts_of_the_book_are_answered_with_its_seed_weight_and_price() {
         said.contains("2025-10-03 14:20  Willow Bench: You are leaving"),
         "{said}"
     );
+    // counted before the first tank was emptied: its season is the latest
+    assert_eq!(said, bench.ok(&["count"]));
     let json: Value =
         serde_json::from_str(&bench.ok(&["--json", "count", "--season", "2025"])).unwrap();
     let answer = &json[0]["answer"];

@@ -1,6 +1,7 @@
 //! Commands as people type them, through the real binary.
 
 mod bench;
+mod cautions;
 mod counts;
 mod farm;
 mod ready;
