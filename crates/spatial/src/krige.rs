@@ -1,0 +1,471 @@
+//! Ordinary kriging: values where nothing was measured, at places and over blocks.
+//!
+//! For n neighbors with covariances K (nugget on the diagonal), covariances k to the target and values z:
+//! `estimate = k'K⁻¹z + (1 - 1'K⁻¹k) / (1'K⁻¹1) · 1'K⁻¹z`,
+//! `variance = C0 - k'K⁻¹k + (1 - 1'K⁻¹k)² / (1'K⁻¹1)`.
+//! A block's covariances are means over 4 x 4 Gauss-Legendre nodes; the covariance within a block leaves the nugget
+//! out, so that a block's variance is that of its mean without it. At a place the variance counts the nugget.
+//!
+//! Where points come in groups that err together (passes, loads), points of one group share the variance `shared`.
+//!
+//! Limitations: one mean in each neighborhood; no drift; the curve is taken as known, so that the variance leaves
+//! out what is not known of it ([`crate::Cross`] says by how much it is short).
+
+use crate::ask::{Block, Estimate, Near};
+use crate::grid::square;
+use crate::solve::{factor, forward};
+use crate::{Grid, Model, Place, SpatialError};
+use rayon::prelude::*;
+
+/// Points, a curve, and a neighborhood.
+#[derive(Debug)]
+pub struct Kriging<'a> {
+    grid: Grid,
+    values: &'a [f64],
+    groups: Option<&'a [u32]>,
+    noise: Option<&'a [f64]>,
+    model: Model,
+    shared: f64,
+    near: Near,
+    /// The nugget used: not below a thousandth of the sill, for points at one place.
+    nugget: f64,
+}
+
+/// Buffers of one worker.
+#[derive(Default)]
+struct Work {
+    near: Vec<(f64, u32)>,
+    counts: Vec<(u32, usize)>,
+    places: Vec<Place>,
+    a: Vec<f64>,
+    k: Vec<f64>,
+    one: Vec<f64>,
+    z: Vec<f64>,
+}
+
+const NODES: [(f64, f64); 4] = [
+    (-0.861_136_311_594_052_6, 0.347_854_845_137_453_85),
+    (-0.339_981_043_584_856_3, 0.652_145_154_862_546_1),
+    (0.339_981_043_584_856_3, 0.652_145_154_862_546_1),
+    (0.861_136_311_594_052_6, 0.347_854_845_137_453_85),
+];
+
+/// Targets in a piece of the work.
+const PIECE: usize = 64;
+
+impl<'a> Kriging<'a> {
+    /// Kriging of values at places.
+    ///
+    /// # Errors
+    /// No point, lists of different lengths, values that are not finite, or a curve that cannot be meant.
+    pub fn new(
+        places: &[Place],
+        values: &'a [f64],
+        model: Model,
+        near: Near,
+    ) -> Result<Self, SpatialError> {
+        if places.is_empty() || near.most == 0 {
+            return Err(SpatialError::TooFew {
+                what: "points to krige from",
+                found: places.len().min(near.most),
+                wanted: 1,
+            });
+        }
+        if places.len() != values.len() {
+            return Err(SpatialError::odd("values", values.len(), "one a place"));
+        }
+        if let Some(bad) = values.iter().find(|v| !v.is_finite()) {
+            return Err(SpatialError::odd("a value", bad, "a number"));
+        }
+        let fine = model.nugget >= 0.0
+            && model.sill >= 0.0
+            && model.nugget + model.sill > 0.0
+            && model.range_m > 0.0
+            && (model.nugget + model.sill + model.range_m).is_finite();
+        if !fine {
+            return Err(SpatialError::odd(
+                "a variogram's curve",
+                format!("{model:?}"),
+                "nugget and sill of 0 or more, a range above 0",
+            ));
+        }
+        let span = |axis: usize| {
+            let of = || places.iter().map(|p| p[axis]);
+            of().fold(f64::NEG_INFINITY, f64::max) - of().fold(f64::INFINITY, f64::min)
+        };
+        let each = (span(0) * span(1) / places.len() as f64).sqrt();
+        let cell = 2.0
+            * if each.is_finite() && each > 0.0 {
+                each
+            } else {
+                1.0
+            };
+        Ok(Self {
+            grid: Grid::new(places.to_vec(), cell),
+            values,
+            groups: None,
+            noise: None,
+            model,
+            shared: 0.0,
+            near,
+            nugget: model.nugget.max(1e-3 * model.sill),
+        })
+    }
+
+    /// Groups of the points, and the variance that those of one share.
+    ///
+    /// # Errors
+    /// Not one group a point, or a variance below 0.
+    pub fn in_groups(mut self, groups: &'a [u32], shared: f64) -> Result<Self, SpatialError> {
+        if groups.len() != self.values.len() {
+            return Err(SpatialError::odd("groups", groups.len(), "one a point"));
+        }
+        if !(shared >= 0.0 && shared.is_finite()) {
+            return Err(SpatialError::odd("shared variance", shared, "0 or more"));
+        }
+        (self.groups, self.shared) = (Some(groups), shared);
+        Ok(self)
+    }
+
+    /// Variance of the error of each point, besides the nugget.
+    ///
+    /// # Errors
+    /// Not one a point, or one below 0.
+    pub fn with_noise(mut self, noise: &'a [f64]) -> Result<Self, SpatialError> {
+        if noise.len() != self.values.len() {
+            return Err(SpatialError::odd("noise", noise.len(), "one a point"));
+        }
+        if let Some(bad) = noise.iter().find(|v| !(**v >= 0.0 && v.is_finite())) {
+            return Err(SpatialError::odd("noise", bad, "0 or more"));
+        }
+        self.noise = Some(noise);
+        Ok(self)
+    }
+
+    /// The nugget used; not the model's where that is below a thousandth of the sill.
+    pub fn nugget(&self) -> f64 {
+        self.nugget
+    }
+
+    /// Values at places, as new measurements there would read; `None` where no neighbor is near enough.
+    pub fn at(&self, places: &[Place]) -> Vec<Option<Estimate>> {
+        each(places, |work, place| {
+            self.neighbors(work, *place, |_| true);
+            self.solve(work, self.model.sill + self.nugget, |at| {
+                self.to_place(*place, at)
+            })
+        })
+    }
+
+    /// Means over blocks.
+    pub fn over(&self, blocks: &[Block]) -> Vec<Option<Estimate>> {
+        let Some(first) = blocks.first() else {
+            return Vec::new();
+        };
+        // blocks of one size share what lies within them
+        let within = self.within(first.size);
+        each(blocks, |work, block| {
+            self.neighbors(work, block.at, |_| true);
+            let within = if block.size == first.size {
+                within
+            } else {
+                self.within(block.size)
+            };
+            self.solve(work, within, |at| self.to_block(block, at))
+        })
+    }
+
+    /// Values at places from points of other groups than the one named beside each.
+    pub fn at_without(&self, targets: &[(Place, u32)]) -> Vec<Option<Estimate>> {
+        each(targets, |work, (place, group)| {
+            self.neighbors(work, *place, |other| {
+                self.groups.is_none_or(|of| of[other] != *group)
+            });
+            self.solve(work, self.model.sill + self.nugget, |at| {
+                self.to_place(*place, at)
+            })
+        })
+    }
+
+    /// A value at a point's own place from those that are wanted; for cross-validation.
+    pub(crate) fn without(
+        &self,
+        points: &[u32],
+        wanted: impl Fn(u32, u32) -> bool + Sync,
+    ) -> Vec<Option<Estimate>> {
+        each(points, |work, point| {
+            let place = self.grid.places()[*point as usize];
+            self.neighbors(work, place, |other| wanted(*point, other as u32));
+            let own = self.noise.map_or(0.0, |noise| noise[*point as usize]);
+            let group = self.groups.map(|of| of[*point as usize]);
+            let c0 = self.model.sill + self.nugget + self.shared + own;
+            self.solve_in(work, c0, group, |at| self.to_place(place, at))
+        })
+    }
+
+    pub(crate) fn value(&self, point: usize) -> f64 {
+        self.values[point]
+    }
+
+    pub(crate) fn group(&self, point: usize) -> Option<u32> {
+        self.groups.map(|of| of[point])
+    }
+
+    fn neighbors(&self, work: &mut Work, at: Place, wanted: impl Fn(usize) -> bool) {
+        match (self.near.of_a_group, self.groups) {
+            (Some(most), Some(groups)) => {
+                // more than enough, then the nearest so many of each group
+                let mut ask = 2 * self.near.most;
+                loop {
+                    self.grid.nearest(at, ask, &wanted, &mut work.near);
+                    let found = work.near.len();
+                    work.counts.clear();
+                    let counts = &mut work.counts;
+                    work.near.retain(|(_, point)| {
+                        let group = groups[*point as usize];
+                        let seen = if let Some(one) = counts.iter_mut().find(|one| one.0 == group) {
+                            one.1 += 1;
+                            one.1
+                        } else {
+                            counts.push((group, 1));
+                            1
+                        };
+                        seen <= most
+                    });
+                    if work.near.len() >= self.near.most || found < ask || ask > 16 * self.near.most
+                    {
+                        break;
+                    }
+                    ask *= 2;
+                }
+                work.near.truncate(self.near.most);
+            }
+            _ => self
+                .grid
+                .nearest(at, self.near.most, wanted, &mut work.near),
+        }
+        if let Some(within) = self.near.within_m {
+            work.near.retain(|(d2, _)| *d2 <= within * within);
+        }
+    }
+
+    #[inline]
+    fn to_place(&self, place: Place, at: Place) -> f64 {
+        let d2 = square(place, at);
+        // a measurement at the very place is that measurement, nugget and all
+        let nugget = if d2 == 0.0 { self.nugget } else { 0.0 };
+        nugget + self.model.covariance(d2.sqrt())
+    }
+
+    fn to_block(&self, block: &Block, at: Place) -> f64 {
+        let mut sum = 0.0;
+        for (u, wu) in NODES {
+            let x = block.at[0] + 0.5 * u * block.size[0] - at[0];
+            for (v, wv) in NODES {
+                let y = block.at[1] + 0.5 * v * block.size[1] - at[1];
+                sum += wu * wv * self.model.covariance((x * x + y * y).sqrt());
+            }
+        }
+        0.25 * sum
+    }
+
+    fn within(&self, size: [f64; 2]) -> f64 {
+        let block = Block {
+            at: [0.0, 0.0],
+            size,
+        };
+        let mut sum = 0.0;
+        for (u, wu) in NODES {
+            for (v, wv) in NODES {
+                let at = [0.5 * u * size[0], 0.5 * v * size[1]];
+                sum += wu * wv * self.to_block(&block, at);
+            }
+        }
+        0.25 * sum
+    }
+
+    fn solve(&self, work: &mut Work, c0: f64, to: impl Fn(Place) -> f64) -> Option<Estimate> {
+        self.solve_in(work, c0, None, to)
+    }
+
+    fn solve_in(
+        &self,
+        work: &mut Work,
+        c0: f64,
+        group: Option<u32>,
+        to: impl Fn(Place) -> f64,
+    ) -> Option<Estimate> {
+        let n = work.near.len();
+        if n == 0 {
+            return None;
+        }
+        work.places.clear();
+        work.places.extend(
+            work.near
+                .iter()
+                .map(|(_, point)| self.grid.places()[*point as usize]),
+        );
+        work.a.resize(n * n, 0.0);
+        for j in 0..n {
+            let point = work.near[j].1 as usize;
+            let at = work.places[j];
+            let column = &mut work.a[j * n..j * n + n];
+            for (value, other) in column[j + 1..].iter_mut().zip(&work.places[j + 1..]) {
+                *value = self.model.covariance(square(at, *other).sqrt());
+            }
+            column[j] = self.model.sill + self.nugget + self.noise.map_or(0.0, |of| of[point]);
+            if self.shared > 0.0
+                && let Some(groups) = self.groups
+            {
+                for (value, (_, other)) in column[j..].iter_mut().zip(&work.near[j..]) {
+                    if groups[*other as usize] == groups[point] {
+                        *value += self.shared;
+                    }
+                }
+            }
+        }
+        work.k.clear();
+        work.k.extend(work.places.iter().map(|at| to(*at)));
+        if let (Some(group), Some(groups)) = (group, self.groups)
+            && self.shared > 0.0
+        {
+            for (value, (_, other)) in work.k.iter_mut().zip(&work.near) {
+                if groups[*other as usize] == group {
+                    *value += self.shared;
+                }
+            }
+        }
+        factor(&mut work.a, n)?;
+        work.one.clear();
+        work.one.resize(n, 1.0);
+        work.z.clear();
+        work.z.extend(
+            work.near
+                .iter()
+                .map(|(_, point)| self.values[*point as usize]),
+        );
+        for side in [&mut work.k, &mut work.one, &mut work.z] {
+            forward(&work.a, n, side);
+        }
+        let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
+        let (kk, k1, kz) = (
+            dot(&work.k, &work.k),
+            dot(&work.k, &work.one),
+            dot(&work.k, &work.z),
+        );
+        let (ones, one_z) = (dot(&work.one, &work.one), dot(&work.one, &work.z));
+        let short = (1.0 - k1) / ones;
+        Some(Estimate {
+            value: kz + short * one_z,
+            variance: (c0 - kk + short * (1.0 - k1)).max(0.0),
+            used: n,
+        })
+    }
+}
+
+/// Each target by one worker's buffers, in pieces, put together in order.
+fn each<T: Sync>(
+    targets: &[T],
+    one: impl Fn(&mut Work, &T) -> Option<Estimate> + Sync,
+) -> Vec<Option<Estimate>> {
+    let pieces: Vec<Vec<Option<Estimate>>> = targets
+        .par_chunks(PIECE)
+        .map_init(Work::default, |work, chunk| {
+            chunk.iter().map(|target| one(work, target)).collect()
+        })
+        .collect();
+    pieces.into_iter().flatten().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Kind;
+    use numeric::stream::Stream;
+
+    fn world(n: usize) -> (Vec<Place>, Vec<f64>) {
+        let mut stream = Stream::new(3, "krige", 0);
+        let places: Vec<Place> = (0..n)
+            .map(|_| [stream.between(0.0, 200.0), stream.between(0.0, 200.0)])
+            .collect();
+        let values = places
+            .iter()
+            .map(|p| 100.0 + (p[0] / 30.0).sin() * 10.0 + (p[1] / 40.0).cos() * 7.0)
+            .collect();
+        (places, values)
+    }
+
+    fn model(nugget: f64) -> Model {
+        Model {
+            kind: Kind::Exponential,
+            nugget,
+            sill: 100.0,
+            range_m: 60.0,
+        }
+    }
+
+    #[test]
+    fn a_point_is_its_own_best_guess_and_a_level_stays_level() {
+        let (places, values) = world(300);
+        let kriging = Kriging::new(&places, &values, model(0.0), Near::nearest(30)).unwrap();
+        for (told, true_value) in kriging.at(&places).iter().zip(&values) {
+            let told = told.unwrap();
+            assert!((told.value - true_value).abs() < 1e-6 && told.variance < 1e-6);
+        }
+        let level = vec![42.0; 300];
+        let kriging = Kriging::new(&places, &level, model(20.0), Near::nearest(30)).unwrap();
+        let block = Block {
+            at: [100.0, 100.0],
+            size: [10.0, 10.0],
+        };
+        assert!((kriging.over(&[block])[0].unwrap().value - 42.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn two_points_are_as_by_hand() {
+        // covariances by hand: C = 100 e^(-20/60), target in the middle: both weigh a half
+        let kriging_values = [10.0, 20.0];
+        let places = [[0.0, 0.0], [20.0, 0.0]];
+        let kriging = Kriging::new(&places, &kriging_values, model(5.0), Near::nearest(2)).unwrap();
+        let told = kriging.at(&[[10.0, 0.0]])[0].unwrap();
+        let (c, k) = (
+            100.0 * (-20.0_f64 / 60.0).exp(),
+            100.0 * (-10.0_f64 / 60.0).exp(),
+        );
+        assert!((told.value - 15.0).abs() < 1e-9);
+        // var = C0 - 2 sum w k + sum w w K, w = 1/2
+        let by_hand = 105.0 - 2.0 * k + 0.5 * (105.0 + c);
+        assert!((told.variance - by_hand).abs() < 1e-9, "{told:?} {by_hand}");
+    }
+
+    #[test]
+    fn points_at_one_place_do_not_break_it_and_groups_are_balanced() {
+        let places = vec![[0.0, 0.0]; 4];
+        let values = [1.0, 2.0, 3.0, 4.0];
+        let kriging = Kriging::new(&places, &values, model(0.0), Near::nearest(4)).unwrap();
+        assert!((kriging.nugget() - 0.1).abs() < 1e-12);
+        assert!((kriging.at(&[[50.0, 0.0]])[0].unwrap().value - 2.5).abs() < 1e-9);
+        let (places, values) = world(300);
+        let groups: Vec<u32> = places.iter().map(|p| (p[0] / 5.0) as u32).collect();
+        let near = Near {
+            most: 20,
+            of_a_group: Some(2),
+            within_m: None,
+        };
+        let kriging = Kriging::new(&places, &values, model(1.0), near)
+            .unwrap()
+            .in_groups(&groups, 3.0)
+            .unwrap();
+        let mut work = Work::default();
+        kriging.neighbors(&mut work, [100.0, 100.0], |_| true);
+        assert_eq!(work.near.len(), 20);
+        for (_, point) in &work.near {
+            let group = groups[*point as usize];
+            let same = work
+                .near
+                .iter()
+                .filter(|one| groups[one.1 as usize] == group);
+            assert!(same.count() <= 2);
+        }
+    }
+}

@@ -1,0 +1,31 @@
+//! Variograms, kriging and neighbors in the plane. General: it knows nothing of grain, and no coordinates but
+//! meters.
+//!
+//! - [`Grid`]: points by square cell, for what lies near;
+//! - [`variogram()`]: how values differ with distance; [`Model`]: a curve for it; [`fit()`]: the curve fitted;
+//! - [`Kriging`]: values and their variance where nothing was measured, at places and over blocks;
+//! - [`Cross`]: how well it foretells points, or whole groups, that it was not shown.
+//!
+//! Work is cut into fixed pieces and put together in order: results do not depend on the number of threads.
+
+mod ask;
+mod cross;
+mod error;
+mod fit;
+mod grid;
+mod krige;
+mod model;
+mod solve;
+mod variogram;
+
+pub use ask::{Block, Estimate, Near};
+pub use cross::{Cross, Held, LeaveOut};
+pub use error::SpatialError;
+pub use fit::{Fit, Weights, fit};
+pub use grid::Grid;
+pub use krige::Kriging;
+pub use model::{Kind, Model};
+pub use variogram::{Bin, Estimator, Pairs, variogram};
+
+/// A place, meters east and north.
+pub type Place = [f64; 2];
