@@ -8,6 +8,7 @@
 
 pub mod counts;
 pub mod demo;
+pub mod harvest;
 pub mod mistake;
 pub mod paper;
 mod plant;
