@@ -30,4 +30,10 @@ pub enum TrackError {
     /// There is nothing to add up.
     #[error("found no usable record, expected at least one point to add up")]
     Empty,
+    /// The records cannot be mapped.
+    #[error("no map can be made: {what}")]
+    Map {
+        /// What was found.
+        what: String,
+    },
 }

@@ -46,6 +46,7 @@
 //! not to the totals.
 
 mod check;
+pub mod clean;
 mod error;
 mod finding;
 mod frame;

@@ -1,0 +1,475 @@
+//! Records to a map that says how sure it is.
+//!
+//! The variogram is that of pairs from different passes, for what two records of one pass share (a lag, a gain, the
+//! receiver's drift) is not the ground's. Errors so shared are larger than the nugget fitted to distances: a few
+//! larger nuggets are tried, and so are the records as shifted and as unmixed. What foretells whole passes that were
+//! left out best is taken, and the standard errors are widened to what those passes bear out.
+//!
+//! Last the map is closed: its sum over the field is what the scale says came off.
+
+use super::Ground;
+use super::chain::{Cleaned, Known};
+use super::flag::Flag;
+use super::lag::remix;
+use crate::TrackError;
+use serde::Serialize;
+use spatial::{
+    Bin, Block, Cross, Estimate, Estimator, Held, Kind, Kriging, Model, Near, Pairs, Place,
+    Weights, fit, variogram,
+};
+
+/// Lags of the variogram: bins of about a swath, not farther than tells the map.
+const BIN_M: f64 = 10.0;
+const CUTOFF_M: f64 = 100.0;
+const NEIGHBORS: usize = 64;
+/// Shares of the sill tried as more nugget.
+const MORE_NUGGET: [f64; 5] = [0.0, 0.03, 0.1, 0.2, 0.35];
+/// Records that are foretold to choose by; more add nothing but time.
+const FORETOLD: usize = 4_000;
+/// An unmixed record is used while its doubt is below this share of the ground's own scatter.
+const KNOWN: f64 = 0.6;
+
+/// Which cells.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Cells {
+    /// South-west corner, meters in the frame of [`Cleaned`].
+    pub corner: (f64, f64),
+    /// Side, m.
+    pub side_m: f64,
+    /// Columns.
+    pub wide: usize,
+    /// Rows.
+    pub high: usize,
+}
+
+impl Cells {
+    /// Cells that hold the kept records, their corner at a whole number of sides.
+    ///
+    /// # Errors
+    /// No record kept, or more cells than any field needs.
+    pub fn over(cleaned: &Cleaned, side_m: f64) -> Result<Self, TrackError> {
+        const MOST: f64 = 4e6;
+        if !(side_m.is_finite() && side_m >= 1.0) {
+            return Err(TrackError::Map {
+                what: format!("cells of {side_m} m, expected 1 m or more"),
+            });
+        }
+        let mut low = (f64::INFINITY, f64::INFINITY);
+        let mut high = (f64::NEG_INFINITY, f64::NEG_INFINITY);
+        for at in cleaned
+            .records
+            .iter()
+            .filter(|r| r.flag.is_none())
+            .map(|r| r.at)
+        {
+            low = (low.0.min(at.0), low.1.min(at.1));
+            high = (high.0.max(at.0), high.1.max(at.1));
+        }
+        if low.0 > high.0 {
+            return Err(TrackError::Map {
+                what: "no record is fit to be mapped".to_owned(),
+            });
+        }
+        let corner = (
+            (low.0 / side_m).floor() * side_m,
+            (low.1 / side_m).floor() * side_m,
+        );
+        let count = |from: f64, to: f64| ((to - from) / side_m).floor() + 1.0;
+        let (wide, tall) = (count(corner.0, high.0), count(corner.1, high.1));
+        if wide * tall > MOST {
+            return Err(TrackError::Map {
+                what: format!(
+                    "{wide} by {tall} cells of {side_m} m: the records lie too far apart to be one field"
+                ),
+            });
+        }
+        Ok(Self {
+            corner,
+            side_m,
+            wide: wide as usize,
+            high: tall as usize,
+        })
+    }
+
+    /// Middle of a cell.
+    pub fn middle(&self, cell: usize) -> (f64, f64) {
+        let (i, j) = (cell % self.wide, cell / self.wide);
+        (
+            self.corner.0 + (i as f64 + 0.5) * self.side_m,
+            self.corner.1 + (j as f64 + 0.5) * self.side_m,
+        )
+    }
+
+    fn len(&self) -> usize {
+        self.wide * self.high
+    }
+}
+
+/// A cell's yield.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Told {
+    /// Dry at the base, kg/m2.
+    pub dry_kg_m2: f64,
+    /// Its standard error, as borne out by passes left out.
+    pub error_kg_m2: f64,
+}
+
+/// How well whole passes were foretold.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PassOut {
+    /// Records that were foretold.
+    pub records: usize,
+    /// Passes.
+    pub passes: usize,
+    /// Root of the mean squared difference to what the sensor read, from records as shifted, kg/m2.
+    pub rmse_shifted_kg_m2: f64,
+    /// The same from unmixed records, what was foretold mixed again as the machine mixes.
+    pub rmse_unmixed_kg_m2: Option<f64>,
+    /// By what standard errors of the model were multiplied.
+    pub inflation: f64,
+}
+
+/// A map.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Map {
+    /// The grid.
+    pub cells: Cells,
+    /// Each cell from the south-west, row by row; none where nothing is near, or outside the field.
+    pub told: Vec<Option<Told>>,
+    /// Share of each cell in the field; 1 everywhere where no boundary is known.
+    pub share: Vec<f64>,
+    /// The variogram and its curve, (kg/m2)^2.
+    pub bins: Vec<Bin>,
+    /// Curve, with the nugget used.
+    pub model: Model,
+    /// The range ran away: sill and range are not known apart.
+    pub runaway: bool,
+    /// Whether unmixed records foretold better than shifted ones, and were used.
+    pub unmixed: bool,
+    /// How well whole passes were foretold; none with fewer than three.
+    pub pass_out: Option<PassOut>,
+    /// What every cell was multiplied by so that the field's sum is the scale's; none without a scale.
+    pub closed_by: Option<f64>,
+}
+
+struct Source {
+    places: Vec<Place>,
+    values: Vec<f64>,
+    passes: Vec<u32>,
+    /// Record of each.
+    records: Vec<usize>,
+}
+
+fn source(cleaned: &Cleaned, unmixed: bool) -> Source {
+    let mut out = Source {
+        places: Vec::new(),
+        values: Vec::new(),
+        passes: Vec::new(),
+        records: Vec::new(),
+    };
+    for (i, r) in cleaned.records.iter().enumerate() {
+        let value = if unmixed {
+            let fits = matches!(
+                r.flag,
+                None | Some(Flag::Start | Flag::End | Flag::Unlogged)
+            );
+            r.unmixed
+                .filter(|one| fits && r.area_m2 > 0.0 && one.sd < KNOWN * cleaned.mixing.sd)
+                .map(|one| one.dry_kg_m2)
+        } else {
+            r.dry_kg_m2.filter(|_| r.flag.is_none())
+        };
+        if let Some(value) = value {
+            out.places.push([r.at.0, r.at.1]);
+            out.values.push(value);
+            out.passes.push(r.pass);
+            out.records.push(i);
+        }
+    }
+    out
+}
+
+impl Source {
+    fn curve(&self) -> Result<(Vec<Bin>, spatial::Fit), TrackError> {
+        let odd = |why: spatial::SpatialError| TrackError::Map {
+            what: why.to_string(),
+        };
+        let of = |pairs: Pairs<'_>| {
+            variogram(
+                &self.places,
+                &self.values,
+                BIN_M,
+                CUTOFF_M,
+                Estimator::Classical,
+                pairs,
+            )
+        };
+        let mut bins = of(Pairs::Between(&self.passes)).map_err(odd)?;
+        if bins.len() < 4 {
+            bins = of(Pairs::All).map_err(odd)?;
+        }
+        let found = fit(&bins, Kind::Exponential, Weights::PairsOverDistance2).map_err(odd)?;
+        Ok((bins, found))
+    }
+
+    fn kriging(&self, model: Model) -> Result<Kriging<'_>, TrackError> {
+        Kriging::new(&self.places, &self.values, model, Near::nearest(NEIGHBORS))
+            .and_then(|one| one.in_groups(&self.passes, 0.0))
+            .map_err(|why| TrackError::Map {
+                what: why.to_string(),
+            })
+    }
+
+    /// Foretells whole passes from all others: what the sensor read of each kept record, kg/m2 of its ground.
+    fn pass_out(
+        &self,
+        model: Model,
+        cleaned: &Cleaned,
+        asked: &[Vec<usize>],
+        unmixed: bool,
+    ) -> Result<Foretold, TrackError> {
+        let kriging = self.kriging(model)?;
+        let records = &cleaned.records;
+        let targets: Vec<(Place, u32)> = asked
+            .iter()
+            .flatten()
+            .map(|i| ([records[*i].at.0, records[*i].at.1], records[*i].pass))
+            .collect();
+        let told = kriging.at_without(&targets);
+        let (mut held, mut sum, mut n, mut at) = (Vec::new(), 0.0, 0, 0);
+        for pass in asked {
+            let of = &told[at..at + pass.len()];
+            at += pass.len();
+            let dry = |i: usize| records[i].dry_share(cleaned);
+            let ground = pass.iter().zip(of).map(|(i, one)| {
+                let r = &records[*i];
+                (r.dt, one.map_or(0.0, |one| one.value * r.area_m2))
+            });
+            let lag_s = if unmixed { cleaned.mixing.lag_s } else { 0.0 };
+            let reads = remix(ground, lag_s);
+            for ((i, one), read) in pass.iter().zip(of).zip(reads) {
+                let r = &records[*i];
+                let mass = if unmixed { r.mixed_kg } else { r.cut_kg };
+                let (Some(one), Some(mass), None) = (one, mass, r.flag) else {
+                    continue;
+                };
+                let off = (read - mass * dry(*i)) / r.area_m2;
+                sum += off * off;
+                n += 1;
+                let own = if unmixed {
+                    r.unmixed.map(|u| u.dry_kg_m2)
+                } else {
+                    r.dry_kg_m2
+                };
+                if let Some(own) = own {
+                    held.push(Held {
+                        point: *i as u32,
+                        off: one.value - own,
+                        variance: one.variance,
+                    });
+                }
+            }
+        }
+        Ok(Foretold {
+            rmse: f64::sqrt(sum / f64::from(n.max(1))),
+            cross: Cross::of(held),
+        })
+    }
+}
+
+/// Passes that were left out, foretold.
+struct Foretold {
+    /// Against what the sensor read, kg/m2.
+    rmse: f64,
+    /// Against the records' own yields.
+    cross: Cross,
+}
+
+struct Choice {
+    unmixed: bool,
+    model: Model,
+    bins: Vec<Bin>,
+    runaway: bool,
+    out: Option<Foretold>,
+}
+
+/// The best of the nuggets for one kind of records.
+fn choose(
+    cleaned: &Cleaned,
+    source: &Source,
+    unmixed: bool,
+    asked: &[Vec<usize>],
+) -> Result<Choice, TrackError> {
+    let (bins, found) = source.curve()?;
+    let base = found.model;
+    let mut best = Choice {
+        unmixed,
+        model: base,
+        bins,
+        runaway: found.runaway,
+        out: None,
+    };
+    for more in MORE_NUGGET {
+        if asked.len() < 2 {
+            break;
+        }
+        let model = Model {
+            nugget: base.nugget + more * base.sill,
+            ..base
+        };
+        let out = source.pass_out(model, cleaned, asked, unmixed)?;
+        if best.out.as_ref().is_none_or(|one| out.rmse < one.rmse) {
+            (best.model, best.out) = (model, Some(out));
+        }
+    }
+    Ok(best)
+}
+
+/// Records with ground of whole passes, evenly chosen, in the order of the log.
+fn left_out(cleaned: &Cleaned, passes: &[u32]) -> Vec<Vec<usize>> {
+    let kept = cleaned.records.iter().filter(|r| r.flag.is_none()).count();
+    let every = kept.div_ceil(FORETOLD).max(1);
+    let mut out: Vec<Vec<usize>> = passes.iter().step_by(every).map(|_| Vec::new()).collect();
+    for (i, r) in cleaned.records.iter().enumerate() {
+        let Ok(at) = passes.binary_search(&r.pass) else {
+            continue;
+        };
+        if at % every == 0 && r.area_m2 > 0.0 {
+            out[at / every].push(i);
+        }
+    }
+    out
+}
+
+/// Maps what was cleaned.
+///
+/// # Errors
+/// No record fit to be mapped, or too few for a variogram.
+pub fn map(cleaned: &Cleaned, known: &Known, cells: Cells) -> Result<Map, TrackError> {
+    let shifted = source(cleaned, false);
+    if shifted.values.is_empty() {
+        return Err(TrackError::Map {
+            what: "no record is fit to be mapped".to_owned(),
+        });
+    }
+    let mut passes = shifted.passes.clone();
+    passes.sort_unstable();
+    passes.dedup();
+    let asked = left_out(cleaned, &passes);
+    let plain = choose(cleaned, &shifted, false, &asked)?;
+    let plain_rmse = plain.out.as_ref().map(|one| one.rmse);
+    let unmixed = source(cleaned, true);
+    let mut mixed_out = None;
+    let (chosen, from) =
+        match (plain.out.is_some() && cleaned.mixing.lag_s > 0.0 && !unmixed.values.is_empty())
+            .then(|| choose(cleaned, &unmixed, true, &asked))
+            .transpose()?
+        {
+            Some(other) => {
+                mixed_out = other.out.as_ref().map(|one| one.rmse);
+                if mixed_out < plain_rmse {
+                    (other, &unmixed)
+                } else {
+                    (plain, &shifted)
+                }
+            }
+            None => (plain, &shifted),
+        };
+    let inflation = chosen.out.as_ref().map_or(1.0, |one| one.cross.inflation());
+    let kriging = from.kriging(chosen.model)?;
+    let ground = cleaned.ground(known);
+    let share: Vec<f64> = (0..cells.len())
+        .map(|c| ground.as_ref().map_or(1.0, |g| share(g, &cells, c)))
+        .collect();
+    let wanted: Vec<usize> = (0..cells.len()).filter(|c| share[*c] > 0.0).collect();
+    let blocks: Vec<Block> = wanted
+        .iter()
+        .map(|c| {
+            let at = cells.middle(*c);
+            Block {
+                at: [at.0, at.1],
+                size: [cells.side_m; 2],
+            }
+        })
+        .collect();
+    let mut told: Vec<Option<Told>> = vec![None; cells.len()];
+    for (c, one) in wanted.iter().zip(kriging.over(&blocks)) {
+        told[*c] = one.map(|one: Estimate| Told {
+            dry_kg_m2: one.value.max(0.0),
+            error_kg_m2: one.variance.sqrt() * inflation,
+        });
+    }
+    let closed_by = close(&mut told, &share, &cells, cleaned, ground.is_some());
+    Ok(Map {
+        cells,
+        told,
+        share,
+        bins: chosen.bins,
+        model: chosen.model,
+        runaway: chosen.runaway,
+        unmixed: chosen.unmixed,
+        pass_out: chosen.out.zip(plain_rmse).map(|(out, shifted)| PassOut {
+            records: out.cross.held.len(),
+            passes: asked.len(),
+            rmse_shifted_kg_m2: shifted,
+            rmse_unmixed_kg_m2: mixed_out,
+            inflation,
+        }),
+        closed_by,
+    })
+}
+
+/// Share of a cell in the field, from 64 places in it.
+fn share(ground: &Ground, cells: &Cells, cell: usize) -> f64 {
+    const SIDE: usize = 8;
+    let middle = cells.middle(cell);
+    let mut inside = 0;
+    for a in 0..SIDE {
+        for b in 0..SIDE {
+            let at = |k: usize| ((k as f64 + 0.5) / SIDE as f64 - 0.5) * cells.side_m;
+            inside += usize::from(ground.holds((middle.0 + at(a), middle.1 + at(b))));
+        }
+    }
+    inside as f64 / (SIDE * SIDE) as f64
+}
+
+/// Makes the map's sum what the scale says came off: over the field where its boundary is known, else over the
+/// ground that was cut.
+fn close(
+    told: &mut [Option<Told>],
+    share: &[f64],
+    cells: &Cells,
+    cleaned: &Cleaned,
+    bounded: bool,
+) -> Option<f64> {
+    let scale = cleaned.scale_dry_kg?;
+    let sum: f64 = if bounded {
+        let cell = cells.side_m * cells.side_m;
+        told.iter()
+            .zip(share)
+            .filter_map(|(one, share)| one.map(|one| one.dry_kg_m2 * share * cell))
+            .sum()
+    } else {
+        cleaned
+            .records
+            .iter()
+            .filter(|r| r.area_m2 > 0.0)
+            .filter_map(|r| {
+                let i = ((r.at.0 - cells.corner.0) / cells.side_m).floor();
+                let j = ((r.at.1 - cells.corner.1) / cells.side_m).floor();
+                let fits = i >= 0.0 && j >= 0.0 && (i as usize) < cells.wide;
+                let cell = fits.then(|| j as usize * cells.wide + i as usize)?;
+                told.get(cell)?.map(|one| one.dry_kg_m2 * r.area_m2)
+            })
+            .sum()
+    };
+    let by = scale / sum;
+    if !by.is_finite() || by <= 0.0 {
+        return None;
+    }
+    for one in told.iter_mut().flatten() {
+        one.dry_kg_m2 *= by;
+        one.error_kg_m2 *= by;
+    }
+    Some(by)
+}

@@ -1,0 +1,43 @@
+//! From raw points to records that say where each kilogram was cut.
+
+mod alone;
+mod area;
+mod chain;
+mod close;
+mod delay;
+mod ends;
+mod flag;
+mod lag;
+mod map;
+mod moist;
+mod place;
+mod scale;
+mod speed;
+mod stream;
+
+pub use area::Ground;
+pub use chain::{Cleaned, Known, Record, Unmixed, clean};
+pub use delay::Delay;
+pub use ends::Ends;
+pub use flag::Flag;
+pub use lag::Mixing;
+pub use map::{Cells, Map, PassOut, Told, map};
+pub use scale::{Calibration, Fitted, Weighing};
+
+/// The median; sorts what it is given.
+pub(crate) fn median(all: &mut [f64]) -> Option<f64> {
+    if all.is_empty() {
+        return None;
+    }
+    let middle = all.len() / 2;
+    let (_, high, _) = all.select_nth_unstable_by(middle, f64::total_cmp);
+    let high = *high;
+    if all.len() % 2 == 1 {
+        return Some(high);
+    }
+    let low = all[..middle]
+        .iter()
+        .copied()
+        .fold(f64::NEG_INFINITY, f64::max);
+    Some(0.5 * (low + high))
+}
