@@ -7,6 +7,7 @@
 
 mod ask;
 mod big;
+mod chain;
 mod child;
 mod counts;
 mod crowd;
@@ -109,6 +110,11 @@ const STUDIES: &[Study] = &[
         name: "wagon",
         asks: "does the room for the rest of a field hold it as often as is said?",
         run: wagon::run,
+    },
+    Study {
+        name: "chain",
+        asks: "how far is the map from the truth, and does it know?",
+        run: chain::run,
     },
     Study {
         name: "kill",
