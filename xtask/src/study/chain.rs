@@ -58,7 +58,7 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
     const FIRST: u64 = 1_001;
     let fields = request
         .number("--fields")?
-        .unwrap_or_else(|| request.size(20, 2));
+        .unwrap_or_else(|| request.size(20, 1));
     let only = request.number("--only")?;
     let first = request.number("--from")?.unwrap_or(FIRST);
     let mut out = format!(
