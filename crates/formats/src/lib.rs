@@ -8,12 +8,15 @@
 //! - [`entries_csv`]: rows of named text out and back without loss, for a book's export.
 //! - [`geojson`]: the outline of a field, checked, and its area.
 //! - [`geopackage`]: outlines with attributes, out and in.
+//! - [`taskdata`]: the task data of machines (ISO 11783-10), its logs to a [`track::Track`].
 
 pub mod delimited;
 pub mod entries_csv;
 mod error;
 pub mod geojson;
 pub mod geopackage;
+mod limits;
 pub mod slips_csv;
+pub mod taskdata;
 
 pub use error::FormatError;

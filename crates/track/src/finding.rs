@@ -41,6 +41,10 @@ pub enum FindingKind {
     Width,
     /// An optional field (time, elevation, head, pass) that could not be read; the record is kept without it.
     OptionalField,
+    /// The file ends inside a record, or cannot be followed beyond one.
+    CutShort,
+    /// A part that the file names is missing or cannot be read.
+    MissingPart,
     /// The clock ran backwards from the record before.
     ClockBackwards,
     /// A record exactly like the one before.

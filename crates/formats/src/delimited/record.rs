@@ -5,17 +5,8 @@ use super::fields::{Fields, needed, numeric, sensible};
 use super::number;
 use super::split::{self, Dialect, OpenQuote};
 use super::units::Role;
+use crate::limits::{MOST_KG, MOST_KG_S, MOST_M, MOST_MOISTURE, MOST_S, MOST_WIDTH_M};
 use track::{Done, Finding, FindingKind, RawPoint};
-
-/// Beyond any combine: 100 kg/s is 360 t/h.
-const MOST_KG_S: f64 = 100.0;
-/// Beyond any record: more than the largest machine tank.
-const MOST_KG: f64 = 25_000.0;
-const MOST_M: f64 = 1_000.0;
-const MOST_S: f64 = 3_600.0;
-const MOST_WIDTH_M: f64 = 30.0;
-/// Grain wetter than this is a fault of the meter.
-const MOST_MOISTURE: f64 = 0.60;
 
 /// How to turn rows of one file into points.
 #[derive(Debug)]

@@ -1,0 +1,15 @@
+//! Writes the archives of `reference/isoxml`: `cargo run -p stook-formats --example sample_taskdata FOLDER`.
+
+#[path = "../tests/taskdata/build.rs"]
+mod build;
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let folder = std::env::args()
+        .nth(1)
+        .ok_or("name the folder to write to")?;
+    for (name, transfer) in build::variants() {
+        let path = std::path::Path::new(&folder).join(format!("{name}.zip"));
+        std::fs::write(path, transfer.zip())?;
+    }
+    Ok(())
+}

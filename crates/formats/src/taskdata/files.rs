@@ -1,0 +1,313 @@
+//! The files of a transfer, from a zip archive, a folder or memory, within limits.
+
+use crate::FormatError;
+use std::collections::BTreeMap;
+use std::io::{Read, Seek};
+use std::path::Path;
+
+/// How much a transfer may hold. A year of a combine's logs is some 100 files and 200 MB; these
+/// limits keep a damaged or hostile archive from filling the memory.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Limits {
+    /// Entries in the archive or folder.
+    pub entries: usize,
+    /// Bytes of all files read, unpacked.
+    pub unpacked_bytes: u64,
+    /// Unpacked bytes over packed bytes of one file, once it is past 1 MiB. Deflate reaches 1,032;
+    /// logs reach about 30.
+    pub ratio: u64,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            entries: 20_000,
+            unpacked_bytes: 512 << 20,
+            ratio: 200,
+        }
+    }
+}
+
+/// Unpacked bytes of one file below which its ratio says nothing.
+const RATIO_FROM: u64 = 1 << 20;
+
+/// What a transfer should hold, for messages.
+pub(super) const WANTED: &str = "task data (ISO 11783-10): TASKDATA.XML with the TLG files beside it, as a zip archive or a folder";
+
+/// Files by name, found in any letter case. Only XML and BIN files of the folder that holds
+/// TASKDATA.XML are kept; nothing is ever written to disk.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Files {
+    by_name: BTreeMap<String, Vec<u8>>,
+}
+
+impl Files {
+    /// Files at hand, as names and bytes; of two names that differ in letter case only, the last holds.
+    pub fn of(list: impl IntoIterator<Item = (String, Vec<u8>)>) -> Self {
+        Self {
+            by_name: list
+                .into_iter()
+                .map(|(name, bytes)| (name.to_ascii_uppercase(), bytes))
+                .collect(),
+        }
+    }
+
+    /// The bytes of a file, whatever the case of its name.
+    pub fn get(&self, name: &str) -> Option<&[u8]> {
+        self.by_name
+            .get(&name.to_ascii_uppercase())
+            .map(Vec::as_slice)
+    }
+
+    /// Names in capitals, in order.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.by_name.keys().map(String::as_str)
+    }
+
+    /// Unpacks a zip archive in memory; `file` is its name for messages.
+    ///
+    /// # Errors
+    /// Not a zip archive; a damaged one; one with an encrypted file or a packing other than deflate;
+    /// a name that leads out of the archive; more than `limits` allow; no task data in it.
+    pub fn from_zip(
+        input: impl Read + Seek,
+        file: &str,
+        limits: &Limits,
+    ) -> Result<Self, FormatError> {
+        let refuse = |found: String, expected: &str| FormatError::NotThis {
+            file: file.to_owned(),
+            found,
+            expected: expected.to_owned(),
+        };
+        let damaged = |why: &dyn std::fmt::Display| {
+            refuse(
+                format!("a zip archive that cannot be read ({why})"),
+                "a whole archive; copy it from the terminal again",
+            )
+        };
+        let mut archive = zip::ZipArchive::new(input).map_err(|why| damaged(&why))?;
+        if archive.len() > limits.entries {
+            return Err(refuse(
+                format!("a zip archive of {} files", archive.len()),
+                &format!("at most {}", limits.entries),
+            ));
+        }
+        let mut names = Vec::new();
+        for index in 0..archive.len() {
+            let entry = archive.by_index_raw(index).map_err(|why| damaged(&why))?;
+            let name = String::from_utf8_lossy(entry.name_raw()).replace('\\', "/");
+            if escapes(&name) {
+                return Err(refuse(
+                    format!(
+                        "a zip archive with the name '{}', which leads out of it",
+                        plain(&name)
+                    ),
+                    "names inside the archive; nothing was unpacked, and this archive is not to be trusted",
+                ));
+            }
+            names.push(name);
+        }
+        let folder = folder_of(&names, file)?;
+        let mut left = limits.unpacked_bytes;
+        let mut list = Vec::new();
+        for (index, name) in names.iter().enumerate() {
+            let Some(own) = name.strip_prefix(folder.as_str()).filter(|own| wanted(own)) else {
+                continue;
+            };
+            let entry = archive.by_index_raw(index).map_err(|why| damaged(&why))?;
+            let bytes = unpack(entry, left, limits.ratio)
+                .map_err(|found| refuse(format!("'{}' {found}", plain(name)), WANTED))?;
+            left -= bytes.len() as u64;
+            list.push((own.to_owned(), bytes));
+        }
+        Ok(Self::of(list))
+    }
+
+    /// Reads the folder that holds TASKDATA.XML: `path` itself or its folder `TASKDATA`; or the path
+    /// of TASKDATA.XML. `file` is its name for messages.
+    ///
+    /// # Errors
+    /// A folder that cannot be read, has no TASKDATA.XML, or holds more than `limits` allow.
+    pub fn from_folder(path: &Path, file: &str, limits: &Limits) -> Result<Self, FormatError> {
+        let unreachable = |source| FormatError::Unreachable {
+            file: file.to_owned(),
+            source,
+        };
+        let refuse = |found: String| FormatError::NotThis {
+            file: file.to_owned(),
+            found,
+            expected: WANTED.to_owned(),
+        };
+        let start = if path.is_file() {
+            path.parent().filter(|p| !p.as_os_str().is_empty())
+        } else {
+            Some(path)
+        };
+        let mut folder = start.unwrap_or_else(|| Path::new(".")).to_owned();
+        let list = |folder: &Path| -> Result<Vec<(String, std::path::PathBuf)>, FormatError> {
+            let mut found = Vec::new();
+            for entry in std::fs::read_dir(folder).map_err(unreachable)? {
+                let entry = entry.map_err(unreachable)?;
+                found.push((
+                    entry.file_name().to_string_lossy().into_owned(),
+                    entry.path(),
+                ));
+                if found.len() > limits.entries {
+                    return Err(refuse(format!(
+                        "a folder of more than {} files",
+                        limits.entries
+                    )));
+                }
+            }
+            found.sort();
+            Ok(found)
+        };
+        let mut inside = list(&folder)?;
+        if !inside.iter().any(|(name, _)| is_main(name))
+            && let Some((_, below)) = inside
+                .iter()
+                .find(|(name, path)| name.eq_ignore_ascii_case("TASKDATA") && path.is_dir())
+        {
+            folder.clone_from(below);
+            inside = list(&folder)?;
+        }
+        if !inside.iter().any(|(name, _)| is_main(name)) {
+            return Err(refuse("a folder without TASKDATA.XML".to_owned()));
+        }
+        let mut left = limits.unpacked_bytes;
+        let mut files = Vec::new();
+        for (name, path) in inside {
+            if !wanted(&name) || !path.is_file() {
+                continue;
+            }
+            let mut bytes = Vec::new();
+            std::fs::File::open(&path)
+                .and_then(|opened| opened.take(left + 1).read_to_end(&mut bytes))
+                .map_err(unreachable)?;
+            left = left.checked_sub(bytes.len() as u64).ok_or_else(|| {
+                refuse(format!(
+                    "more than {} bytes of files",
+                    limits.unpacked_bytes
+                ))
+            })?;
+            files.push((name, bytes));
+        }
+        Ok(Self::of(files))
+    }
+}
+
+/// Whether a name is that of the file everything starts from.
+fn is_main(name: &str) -> bool {
+    name.eq_ignore_ascii_case("TASKDATA.XML")
+}
+
+/// Whether a file of the transfer's own folder can be a part of it.
+fn wanted(own: &str) -> bool {
+    let ending = own.rsplit_once('.').map_or("", |(_, ending)| ending);
+    !own.contains('/') && (ending.eq_ignore_ascii_case("xml") || ending.eq_ignore_ascii_case("bin"))
+}
+
+/// Whether a name leads out of the archive: from the root, from a drive, or up.
+fn escapes(name: &str) -> bool {
+    name.starts_with('/') || name.contains(':') || name.split('/').any(|part| part == "..")
+}
+
+/// A name for a message: short, and without control characters.
+fn plain(name: &str) -> String {
+    name.chars()
+        .filter(|c| !c.is_control())
+        .take(80)
+        .collect::<String>()
+}
+
+/// The folder inside the archive that holds the one TASKDATA.XML, with its `/`.
+fn folder_of(names: &[String], file: &str) -> Result<String, FormatError> {
+    let mains: Vec<&String> = names
+        .iter()
+        .filter(|name| is_main(name.rsplit('/').next().unwrap_or_default()))
+        .collect();
+    let refuse = |found: String, expected: &str| FormatError::NotThis {
+        file: file.to_owned(),
+        found,
+        expected: expected.to_owned(),
+    };
+    match mains.as_slice() {
+        [one] => Ok(one[..one.len() - "TASKDATA.XML".len()].to_owned()),
+        [] => Err(refuse(
+            "a zip archive without TASKDATA.XML (a spreadsheet workbook is such an archive too)"
+                .to_owned(),
+            "task data (ISO 11783-10), or the points exported as CSV (UTF-8)",
+        )),
+        several => Err(refuse(
+            format!(
+                "{} files TASKDATA.XML ({})",
+                several.len(),
+                several
+                    .iter()
+                    .take(3)
+                    .map(|name| plain(name))
+                    .collect::<Vec<_>>()
+                    .join(", ")
+            ),
+            "one; unpack the archive and name the folder of the one you mean",
+        )),
+    }
+}
+
+/// Unpacks one file, or says what is wrong with it.
+fn unpack<R: Read>(
+    entry: zip::read::ZipFile<'_, R>,
+    left: u64,
+    ratio: u64,
+) -> Result<Vec<u8>, String> {
+    if entry.encrypted() {
+        return Err("is encrypted".to_owned());
+    }
+    let (method, crc, packed) = (entry.compression(), entry.crc32(), entry.compressed_size());
+    let most = left.min(packed.saturating_mul(ratio).max(RATIO_FROM));
+    let mut bytes = Vec::new();
+    let got = match method {
+        zip::CompressionMethod::Stored => entry.take(most + 1).read_to_end(&mut bytes),
+        zip::CompressionMethod::Deflated => flate2::read::DeflateDecoder::new(entry)
+            .take(most + 1)
+            .read_to_end(&mut bytes),
+        other => return Err(format!("is packed as {other}, which is not read here")),
+    };
+    if bytes.len() as u64 > left {
+        return Err("unpacks to more than the whole archive may".to_owned());
+    }
+    if bytes.len() as u64 > most {
+        return Err(format!(
+            "unpacks to more than {ratio} times its packed size, as no log does"
+        ));
+    }
+    got.map_err(|why| format!("cannot be unpacked ({why})"))?;
+    let mut sum = flate2::Crc::new();
+    sum.update(&bytes);
+    if sum.sum() != crc {
+        return Err("does not match its checksum; copy the archive again".to_owned());
+    }
+    Ok(bytes)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_that_lead_out_are_known() {
+        for bad in ["/a", "../a", "a/../../b", "C:/a", "a/.."] {
+            assert!(escapes(bad), "{bad}");
+        }
+        for good in ["TASKDATA/TLG00001.bin", "a..b", "..a/b"] {
+            assert!(!escapes(good), "{good}");
+        }
+    }
+
+    #[test]
+    fn files_are_found_in_any_case() {
+        let files = Files::of([("tlg00001.BIN".to_owned(), vec![1])]);
+        assert_eq!(files.get("TLG00001.bin"), Some(&[1][..]));
+        assert_eq!(files.names().collect::<Vec<_>>(), ["TLG00001.BIN"]);
+    }
+}
