@@ -72,6 +72,9 @@ pub fn take_file(
     if sync::picture_type(bytes).is_some() {
         return photograph(book, farm, by, file, bytes, clock);
     }
+    if formats::taskdata::told_by(bytes).is_some() {
+        return points(book, farm, by, file, bytes, clock);
+    }
     let text = std::str::from_utf8(bytes).map_err(|_| unknown(file))?;
     if sync::is_outbox(text) {
         return outbox(book, by, file, text, clock);
@@ -113,7 +116,7 @@ pub fn take_file(
 fn unknown(file: &str) -> DeskError {
     DeskError::File {
         file: file.to_owned(),
-        why: "found nothing that is known here, expected outlines (GeoJSON), a sheet of slips (CSV with a kind column), combine points (delimited, with longitude and latitude), a photograph, or a phone's outbox; nothing was written".to_owned(),
+        why: "found nothing that is known here, expected outlines (GeoJSON), a sheet of slips (CSV with a kind column), combine points (delimited, with longitude and latitude, or task data as a zip archive), a photograph, or a phone's outbox; nothing was written".to_owned(),
     }
 }
 
@@ -354,7 +357,13 @@ fn points(
         crop: "corn".to_owned(),
         ..Asked::default()
     };
-    let (read, _) = summary_at_base_with_points(bytes, file, &asked).map_err(|_| unknown(file))?;
+    let (read, _) = summary_at_base_with_points(bytes, file, &asked).map_err(|why| {
+        // an archive or TASKDATA.XML is told by its first bytes, so its own reason helps more
+        match formats::taskdata::told_by(bytes) {
+            Some(_) => why,
+            None => unknown(file),
+        }
+    })?;
     let of = field.iter().cloned().collect();
     let new = keep(
         book,

@@ -3,10 +3,17 @@
 use crate::{DeskError, Why};
 use facts::Crop;
 use formats::delimited::{ColumnOverride, ReadOptions};
-use quantity::{Length, Moisture};
+use formats::taskdata::{self, Files, Form, Limits, LogUsed, PointsOptions};
+use quantity::{Length, Moisture, TestWeight};
 use serde::Serialize;
-use std::io::Read;
-use track::{CropBasis, RawPoint, Summary, Totals};
+use std::io::{Cursor, Read};
+use std::path::Path;
+use track::{CropBasis, RawPoint, Summary, Totals, Track};
+
+/// Bytes by which a file is told from others.
+const TOLD_BY: u64 = 4_096;
+/// Largest zip archive that is taken into memory.
+const MOST_ZIP_BYTES: u64 = 512 << 20;
 
 /// What is asked about a file, as typed.
 #[derive(Debug, Clone, Default)]
@@ -21,6 +28,62 @@ pub struct Asked {
     pub columns: Vec<String>,
     /// Refuse the file at the first bad row.
     pub strict: bool,
+    /// Which log of task data; all that record yield if not said.
+    pub log: Option<String>,
+    /// Test weight, for logs that measure the volume of grain.
+    pub test_weight: Option<String>,
+}
+
+/// A file of points, or what belongs together of task data.
+pub enum Source<'a> {
+    /// Bytes as they come, told by their content: delimited text, or task data as a zip archive.
+    Stream(Box<dyn Read + 'a>),
+    /// Task data from a folder.
+    Parts(Files),
+}
+
+impl<'a> From<&'a [u8]> for Source<'a> {
+    fn from(bytes: &'a [u8]) -> Self {
+        Self::Stream(Box::new(bytes))
+    }
+}
+
+impl<'a> Source<'a> {
+    /// What is at a path: a folder of task data, its TASKDATA.XML (known by its content, with the logs
+    /// beside it), or a file, which `watched` wraps on the way, knowing how many bytes it has.
+    ///
+    /// # Errors
+    /// What cannot be opened, or a folder that holds no task data.
+    pub fn at<R: Read + 'a>(
+        path: &Path,
+        watched: impl FnOnce(std::fs::File, u64) -> R,
+    ) -> Result<Self, DeskError> {
+        let name = path.display().to_string();
+        let unreachable = |why: std::io::Error| DeskError::File {
+            file: name.clone(),
+            why: why.to_string(),
+        };
+        let parts = || {
+            Files::from_folder(path, &name, &Limits::default())
+                .map(Self::Parts)
+                .map_err(|why| DeskError::Refused(why.to_string()))
+        };
+        let mut file = std::fs::File::open(path).map_err(unreachable)?;
+        let meta = file.metadata().map_err(unreachable)?;
+        if meta.is_dir() {
+            return parts();
+        }
+        let mut head = Vec::new();
+        file.by_ref()
+            .take(TOLD_BY)
+            .read_to_end(&mut head)
+            .map_err(unreachable)?;
+        if taskdata::told_by(&head) == Some(Form::Main) {
+            return parts();
+        }
+        let rest = watched(file, meta.len());
+        Ok(Self::Stream(Box::new(Cursor::new(head).chain(rest))))
+    }
 }
 
 /// The answer: totals with everything that was assumed.
@@ -33,6 +96,10 @@ pub struct PassAnswer {
     pub dry_at_base_t: f64,
     /// Units and moistures that nobody said and that were assumed, one sentence each.
     pub assumed: Vec<String>,
+    /// What the file itself says of delays and offsets; nothing of it was applied.
+    pub told: Vec<String>,
+    /// The logs of task data that the points came from; none for delimited text.
+    pub logs: Vec<LogUsed>,
     /// Bad rows and oddities, the first of each kind.
     pub shown_findings: Vec<track::Finding>,
     /// Where the figures came from.
@@ -42,25 +109,35 @@ pub struct PassAnswer {
 /// Reads a file of points and adds it up, piece by piece; the points are not held.
 ///
 /// # Errors
-/// A file that is not delimited points or has no usable row; figures that cannot be read; with
-/// `strict`, the first bad row.
-pub fn summary(input: impl Read, file: &str, asked: &Asked) -> Result<PassAnswer, DeskError> {
-    add_up(input, file, asked, Unmeasured::Refused, &mut |_| {})
+/// A file that is neither delimited points nor task data, or has no usable row; figures that cannot
+/// be read; with `strict`, the first bad row.
+pub fn summary<'a>(
+    input: impl Into<Source<'a>>,
+    file: &str,
+    asked: &Asked,
+) -> Result<PassAnswer, DeskError> {
+    add_up(input.into(), file, asked, Unmeasured::Refused, &mut |_| {})
 }
 
 /// As [`summary`], with the points themselves, for a picture.
 ///
 /// # Errors
 /// As [`summary`].
-pub fn summary_with_points(
-    input: impl Read,
+pub fn summary_with_points<'a>(
+    input: impl Into<Source<'a>>,
     file: &str,
     asked: &Asked,
 ) -> Result<(PassAnswer, Vec<RawPoint>), DeskError> {
     let mut points = Vec::new();
-    let answer = add_up(input, file, asked, Unmeasured::Refused, &mut |piece| {
-        points.extend_from_slice(piece);
-    })?;
+    let answer = add_up(
+        input.into(),
+        file,
+        asked,
+        Unmeasured::Refused,
+        &mut |piece| {
+            points.extend_from_slice(piece);
+        },
+    )?;
     Ok((answer, points))
 }
 
@@ -69,15 +146,21 @@ pub fn summary_with_points(
 ///
 /// # Errors
 /// As [`summary`].
-pub fn summary_at_base_with_points(
-    input: impl Read,
+pub fn summary_at_base_with_points<'a>(
+    input: impl Into<Source<'a>>,
     file: &str,
     asked: &Asked,
 ) -> Result<(PassAnswer, Vec<RawPoint>), DeskError> {
     let mut points = Vec::new();
-    let mut answer = add_up(input, file, asked, Unmeasured::AtBase, &mut |piece| {
-        points.extend_from_slice(piece);
-    })?;
+    let mut answer = add_up(
+        input.into(),
+        file,
+        asked,
+        Unmeasured::AtBase,
+        &mut |piece| {
+            points.extend_from_slice(piece);
+        },
+    )?;
     let rows = answer.summary.moisture_assumed_rows;
     if rows > 0 {
         answer.assumed.push(format!(
@@ -96,7 +179,7 @@ enum Unmeasured {
 }
 
 fn add_up(
-    input: impl Read,
+    input: Source<'_>,
     file: &str,
     asked: &Asked,
     unmeasured: Unmeasured,
@@ -115,15 +198,6 @@ fn add_up(
         lb_per_bu: bushel.lb(),
         moisture_if_unmeasured: (unmeasured == Unmeasured::AtBase).then_some(base_moisture),
     };
-    let options = ReadOptions {
-        columns: asked
-            .columns
-            .iter()
-            .map(|text| ColumnOverride::parse(text).map_err(|why| DeskError::figure("column", why)))
-            .collect::<Result<_, _>>()?,
-        strict: asked.strict,
-        ..ReadOptions::default()
-    };
     let swath = asked
         .swath
         .as_deref()
@@ -134,7 +208,7 @@ fn add_up(
         .map(|width| Totals::new(width.m(), &basis))
         .transpose()?;
     let mut wrong: Option<DeskError> = None;
-    let read = formats::delimited::read_each(input, file, &options, &mut |piece| {
+    let mut take = |piece: &[RawPoint]| {
         if totals.is_none() && wrong.is_none() {
             match piece.iter().find_map(|point| point.width_m) {
                 Some(width) => match Totals::new(f64::from(width), &basis) {
@@ -148,13 +222,16 @@ fn add_up(
             totals.add(piece);
         }
         each(piece);
-    })
-    .map_err(|why| DeskError::Refused(why.to_string()))?;
+    };
+    let read = match unpacked(input, file)? {
+        Source::Stream(stream) => delimited(stream, file, asked, &mut take)?,
+        Source::Parts(files) => task_data(&files, file, asked, swath, &mut take)?,
+    };
     if let Some(why) = wrong {
         return Err(why);
     }
     let summary = totals.ok_or_else(|| no_width(file))?.finish(&read.track)?;
-    assumed.extend(read.assumptions());
+    assumed.extend(read.assumed);
     let why = whys(&summary);
     let shown_findings = summary.findings.shown.clone();
     let dry_at_base_t = summary.dry_bu * summary.lb_per_bu * track::KG_PER_LB / 1_000.0;
@@ -162,15 +239,137 @@ fn add_up(
         summary,
         dry_at_base_t,
         assumed,
+        told: read.told,
+        logs: read.logs,
         shown_findings,
         why,
+    })
+}
+
+/// What came of reading: a track (whose points may have gone by), and what is to be said of it.
+struct Found {
+    track: Track,
+    assumed: Vec<String>,
+    told: Vec<String>,
+    logs: Vec<LogUsed>,
+}
+
+/// A zip archive becomes the files in it; anything else stays a stream.
+fn unpacked<'a>(input: Source<'a>, file: &str) -> Result<Source<'a>, DeskError> {
+    let Source::Stream(mut stream) = input else {
+        return Ok(input);
+    };
+    let unreachable = |why: std::io::Error| DeskError::File {
+        file: file.to_owned(),
+        why: why.to_string(),
+    };
+    let mut head = Vec::new();
+    stream
+        .by_ref()
+        .take(TOLD_BY)
+        .read_to_end(&mut head)
+        .map_err(unreachable)?;
+    match taskdata::told_by(&head) {
+        None => Ok(Source::Stream(Box::new(Cursor::new(head).chain(stream)))),
+        Some(Form::Main) => Err(DeskError::File {
+            file: file.to_owned(),
+            why: "found TASKDATA.XML alone, expected its logs beside it: give the folder that it lies in, or that folder as a zip archive".to_owned(),
+        }),
+        Some(Form::Zip) => {
+            stream
+                .take(MOST_ZIP_BYTES)
+                .read_to_end(&mut head)
+                .map_err(unreachable)?;
+            if head.len() as u64 >= MOST_ZIP_BYTES {
+                return Err(DeskError::File {
+                    file: file.to_owned(),
+                    why: "the archive is larger than 512 MB; unpack it and give the folder".to_owned(),
+                });
+            }
+            Files::from_zip(Cursor::new(head), file, &Limits::default())
+                .map(Source::Parts)
+                .map_err(|why| DeskError::Refused(why.to_string()))
+        }
+    }
+}
+
+fn delimited(
+    stream: Box<dyn Read + '_>,
+    file: &str,
+    asked: &Asked,
+    take: &mut dyn FnMut(&[RawPoint]),
+) -> Result<Found, DeskError> {
+    for (figure, typed) in [("log", &asked.log), ("test-weight", &asked.test_weight)] {
+        if typed.is_some() {
+            return Err(DeskError::figure(
+                figure,
+                format!(
+                    "{file} is delimited text, and only task data has use for it; leave it out"
+                ),
+            ));
+        }
+    }
+    let options = ReadOptions {
+        columns: asked
+            .columns
+            .iter()
+            .map(|text| ColumnOverride::parse(text).map_err(|why| DeskError::figure("column", why)))
+            .collect::<Result<_, _>>()?,
+        strict: asked.strict,
+        ..ReadOptions::default()
+    };
+    let read = formats::delimited::read_each(stream, file, &options, take)
+        .map_err(|why| DeskError::Refused(why.to_string()))?;
+    Ok(Found {
+        assumed: read.assumptions().into_iter().collect(),
+        track: read.track,
+        told: Vec::new(),
+        logs: Vec::new(),
+    })
+}
+
+fn task_data(
+    files: &Files,
+    file: &str,
+    asked: &Asked,
+    swath: Option<Length>,
+    take: &mut dyn FnMut(&[RawPoint]),
+) -> Result<Found, DeskError> {
+    if !asked.columns.is_empty() {
+        return Err(DeskError::figure(
+            "column",
+            format!("{file} is task data, which says itself what it records; leave it out"),
+        ));
+    }
+    let options = PointsOptions {
+        log: asked.log.clone(),
+        strict: asked.strict,
+        swath_m: swath.map(Length::m),
+        test_weight_lb_per_bu: asked
+            .test_weight
+            .as_deref()
+            .map(|text| {
+                TestWeight::parse(text).map_err(|why| DeskError::figure("test-weight", why))
+            })
+            .transpose()?
+            .map(TestWeight::lb_per_bu),
+    };
+    let refused = |why: formats::FormatError| DeskError::Refused(why.to_string());
+    let data = taskdata::read(files, file).map_err(refused)?;
+    let read = taskdata::points(&data, file, &options).map_err(refused)?;
+    take(&read.track.points);
+    Ok(Found {
+        told: read.settled.sentences(),
+        track: read.track,
+        assumed: read.assumptions,
+        logs: read.logs,
     })
 }
 
 fn no_width(file: &str) -> DeskError {
     DeskError::figure(
         "swath",
-        format!("{file} has no column of the working width; add it, e.g. --swath 30ft"),
+        format!("{file} does not say the working width; add it, e.g. --swath 30ft"),
     )
 }
 

@@ -17,7 +17,6 @@ use anyhow::{Context, Result, bail};
 use clap::{CommandFactory, Parser};
 use desk::written::Figures;
 use desk::{Farm, Pen};
-use std::fs::File;
 use std::io::BufRead;
 use std::path::Path;
 
@@ -379,16 +378,6 @@ fn tonight(asked: &NightTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
 }
 
 fn passes(asked: &SummaryTyped, out: &mut Out) -> Result<u8> {
-    let file = File::open(&asked.file).with_context(|| asked.file.display().to_string())?;
-    let meta = file
-        .metadata()
-        .with_context(|| asked.file.display().to_string())?;
-    if meta.is_dir() {
-        bail!(
-            "{}: it is a folder; name a file of combine points",
-            asked.file.display()
-        );
-    }
     let name = asked.file.display().to_string();
     let question = desk::passes::Asked {
         swath: asked.swath.clone(),
@@ -396,8 +385,10 @@ fn passes(asked: &SummaryTyped, out: &mut Out) -> Result<u8> {
         base: asked.base.clone(),
         columns: asked.columns.clone(),
         strict: asked.strict,
+        log: asked.log.clone(),
+        test_weight: asked.test_weight.clone(),
     };
-    let input = Progress::new(file, meta.len());
+    let input = desk::passes::Source::at(&asked.file, Progress::new)?;
     let answer = match &asked.picture {
         None => desk::passes::summary(input, &name, &question)?,
         Some(path) => {
@@ -433,7 +424,7 @@ fn tanks(asked: &TanksTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
         crop: asked.crop.clone(),
         base: None,
         columns: asked.columns.clone(),
-        strict: false,
+        ..desk::passes::Asked::default()
     };
     let name = asked.file.display().to_string();
     let names = (asked.field.as_str(), asked.machine.as_str(), year);

@@ -122,7 +122,7 @@ pub(crate) struct TanksTyped {
 
 #[derive(Debug, Args)]
 pub(crate) struct SummaryTyped {
-    /// Delimited file of combine points
+    /// Delimited file of combine points, or task data (ISO 11783-10): zip archive, folder or TASKDATA.XML
     pub file: PathBuf,
     /// Working width, e.g. 360in or 30ft
     #[arg(long)]
@@ -136,6 +136,12 @@ pub(crate) struct SummaryTyped {
     /// What a column is, where its name does not say: --column dist=ft, --column "rate=flow lb/s"
     #[arg(long = "column", value_name = "NAME=UNIT|ROLE|ROLE UNIT")]
     pub columns: Vec<String>,
+    /// Which log of task data, e.g. TLG00001; all that record yield, one after another, if left out
+    #[arg(long)]
+    pub log: Option<String>,
+    /// Test weight, where task data records the volume of grain, e.g. "56 lb/bu"
+    #[arg(long)]
+    pub test_weight: Option<String>,
     /// Refuse the file at the first bad row
     #[arg(long)]
     pub strict: bool,

@@ -368,8 +368,14 @@ pub(crate) fn passes(answer: &PassAnswer, out: &mut Out) {
             tank.tank, tank.monitor_wet_lb, tank.area_ac
         ));
     }
-    for assumed in &answer.assumed {
-        out.line(assumed);
+    for log in &answer.logs {
+        out.line(format!(
+            "  log {} of {}: {} records, mass from {}",
+            log.log, log.task, log.records, log.mass_from
+        ));
+    }
+    for said in answer.assumed.iter().chain(&answer.told) {
+        out.line(said);
     }
     for finding in &answer.shown_findings {
         let row = finding

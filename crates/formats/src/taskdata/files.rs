@@ -124,7 +124,7 @@ impl Files {
     }
 
     /// Reads the folder that holds TASKDATA.XML: `path` itself or its folder `TASKDATA`; or the path
-    /// of TASKDATA.XML. `file` is its name for messages.
+    /// of TASKDATA.XML under whatever name. `file` is its name for messages.
     ///
     /// # Errors
     /// A folder that cannot be read, has no TASKDATA.XML, or holds more than `limits` allow.
@@ -138,10 +138,11 @@ impl Files {
             found,
             expected: WANTED.to_owned(),
         };
-        let start = if path.is_file() {
-            path.parent().filter(|p| !p.as_os_str().is_empty())
-        } else {
-            Some(path)
+        // a file named by its path is the main one, whatever it is called
+        let main = path.is_file().then_some(path);
+        let start = match main {
+            Some(main) => main.parent().filter(|p| !p.as_os_str().is_empty()),
+            None => Some(path),
         };
         let mut folder = start.unwrap_or_else(|| Path::new(".")).to_owned();
         let list = |folder: &Path| -> Result<Vec<(String, std::path::PathBuf)>, FormatError> {
@@ -163,7 +164,8 @@ impl Files {
             Ok(found)
         };
         let mut inside = list(&folder)?;
-        if !inside.iter().any(|(name, _)| is_main(name))
+        if main.is_none()
+            && !inside.iter().any(|(name, _)| is_main(name))
             && let Some((_, below)) = inside
                 .iter()
                 .find(|(name, path)| name.eq_ignore_ascii_case("TASKDATA") && path.is_dir())
@@ -171,7 +173,10 @@ impl Files {
             folder.clone_from(below);
             inside = list(&folder)?;
         }
-        if !inside.iter().any(|(name, _)| is_main(name)) {
+        if let Some(main) = main {
+            inside.retain(|(name, _)| !is_main(name));
+            inside.push(("TASKDATA.XML".to_owned(), main.to_owned()));
+        } else if !inside.iter().any(|(name, _)| is_main(name)) {
             return Err(refuse("a folder without TASKDATA.XML".to_owned()));
         }
         let mut left = limits.unpacked_bytes;

@@ -187,7 +187,7 @@ fn chosen<'a>(
             .first()
             .map_or_else(String::new, |problem| format!("; {problem}"));
         return Err(format!(
-            "found {} tasks and no log that can be read, expected logs of a harvest (TLG){why}",
+            "found no log that can be read (tasks: {}), expected logs of a harvest (TLG){why}",
             data.tasks.len()
         ));
     }

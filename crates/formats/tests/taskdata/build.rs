@@ -1,4 +1,8 @@
 //! Task data written from known records, for tests only: each variant of how a machine may write.
+#![allow(
+    clippy::unwrap_used,
+    reason = "a step that fails is a failed test; an example shares it"
+)]
 
 use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
@@ -93,7 +97,7 @@ pub(crate) fn known(n: i32) -> Vec<Known> {
             let flow = 10_000_000 + (i * 7_919) % 3_001 * 1_000 - 1_500_000;
             total += f64::from(flow) * 1e-6;
             Known {
-                ms: 43_200_000 + 1_000 * i as u32,
+                ms: 43_200_000 + 1_000 * i.unsigned_abs(),
                 days: 16_344,
                 north: 439_000_000 + 180 * i,
                 east: -939_000_000 + (i % 3),
@@ -288,29 +292,30 @@ pub(crate) fn zipped<'a>(files: impl IntoIterator<Item = (String, &'a [u8])>) ->
 /// Every variant by name; the independent reader of `reference/isoxml` reads the same.
 pub(crate) fn variants() -> Vec<(&'static str, Transfer)> {
     let usual = || Spec::usual("TLG00001", 16);
-    let mut all = Vec::new();
-    all.push(("every-value", Transfer::one(usual())));
-    all.push((
-        "version-3",
-        Transfer {
-            version: 3,
-            ..Transfer::one(usual())
-        },
-    ));
-    all.push((
-        "changes-only",
-        Transfer::one(Spec {
-            changes_only: true,
-            ..usual()
-        }),
-    ));
-    all.push((
-        "full-position",
-        Transfer::one(Spec {
-            position: [Field::InRecord; 9],
-            ..usual()
-        }),
-    ));
+    let mut all = vec![
+        ("every-value", Transfer::one(usual())),
+        (
+            "version-3",
+            Transfer {
+                version: 3,
+                ..Transfer::one(usual())
+            },
+        ),
+        (
+            "changes-only",
+            Transfer::one(Spec {
+                changes_only: true,
+                ..usual()
+            }),
+        ),
+        (
+            "full-position",
+            Transfer::one(Spec {
+                position: [Field::InRecord; 9],
+                ..usual()
+            }),
+        ),
+    ];
     let mut constant = usual();
     constant.position[2] = Field::Constant("310000");
     constant.position[3] = Field::Constant("4");
@@ -347,9 +352,9 @@ pub(crate) fn variants() -> Vec<(&'static str, Transfer)> {
         constant: None,
         group: false,
     });
-    for (i, record) in group.records.iter_mut().enumerate() {
-        record.values.insert(1, Some(-(i as i32)));
-        record.values.push(Some(i as i32 * 11));
+    for (i, record) in (0_i32..).zip(&mut group.records) {
+        record.values.insert(1, Some(-i));
+        record.values.push(Some(i * 11));
     }
     all.push(("bus-message-and-unknown", Transfer::one(group)));
     let mut later = Spec::usual("TLG00002", 12);

@@ -8,5 +8,6 @@ mod ready;
 mod refused;
 mod speed;
 mod stops;
+mod taskdata;
 mod wagons;
 mod work;
