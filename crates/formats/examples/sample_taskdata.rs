@@ -1,6 +1,10 @@
 //! Writes the archives of `reference/isoxml`: `cargo run -p stook-formats --example sample_taskdata FOLDER`.
 
 #[path = "../tests/taskdata/build.rs"]
+#[expect(
+    clippy::unwrap_used,
+    reason = "shared with the tests, where a failed step is a failed test"
+)]
 mod build;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

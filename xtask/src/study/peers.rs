@@ -3,7 +3,8 @@
 //! A folder of `reference/` whose PROVENANCE.md has a line ``Run: `COMMAND` `` is copied, the files
 //! on its line ``Makes: `FILE` `FILE` `` are removed from the copy, the command is run there, and
 //! each file made is compared with the committed one: word by word, numbers to a relative 1e-9.
-//! A command whose program or Python library is not on this machine is skipped, and said to be.
+//! A folder with a `package.json` gets what that names from npm first. A command whose program, Python
+//! library or package is not to be had on this machine is skipped, and said to be.
 
 use super::{Request, Verdict};
 use anyhow::{Context as _, bail};
@@ -146,6 +147,11 @@ fn again(folder: &Path, recipe: &Recipe, data: Option<&Path>) -> anyhow::Result<
             "`{program}` is not on this machine"
         )));
     }
+    if copy.join("package.json").exists()
+        && let Some(missing) = packages(&copy)
+    {
+        return Ok(Again::Missing(missing));
+    }
     let mut committed = Vec::new();
     for name in &recipe.makes {
         let text = std::fs::read_to_string(folder.join(name))
@@ -186,6 +192,22 @@ fn again(folder: &Path, recipe: &Recipe, data: Option<&Path>) -> anyhow::Result<
         }
     }
     Ok(Again::Same(numbers))
+}
+
+/// Fetches what a `package.json` names, running no script of theirs; says what is missing, if anything.
+fn packages(folder: &Path) -> Option<String> {
+    let status = Command::new("npm")
+        .args(["install", "--ignore-scripts", "--no-audit", "--no-fund"])
+        .current_dir(folder)
+        .stdin(Stdio::null())
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .status();
+    match status {
+        Ok(status) if status.success() => None,
+        Ok(_) => Some("npm could not fetch what its package.json names".to_owned()),
+        Err(_) => Some("`npm` is not on this machine".to_owned()),
+    }
 }
 
 /// The text of every Python script beside the numbers.

@@ -20,7 +20,7 @@ const WANTED: &[&str] = &[
 ];
 
 /// Endings of the scripts that may make reference numbers.
-const SCRIPTS: &[&str] = &[".py", ".R", ".sh", ".rs", ".awk", ".sql"];
+const SCRIPTS: &[&str] = &[".py", ".R", ".sh", ".rs", ".awk", ".sql", ".mjs"];
 
 /// Documents, links, the floor plan and provenance.
 pub(super) fn check(tree: &Tree, rules: &Rules) -> Vec<Finding> {

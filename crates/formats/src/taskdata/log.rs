@@ -461,7 +461,7 @@ mod tests {
     #[test]
     fn headers_that_cannot_be_followed_are_sentences() {
         for (header, says) in [
-            (r#"<ABC/>"#, "expected TIM"),
+            ("<ABC/>", "expected TIM"),
             (r#"<TIM D="4"/>"#, "TIM A must be there and empty"),
             (r#"<TIM A="" B=""/>"#, "records TIM B"),
             (r#"<TIM A=""><PTN A="x"/></TIM>"#, "PTN A is 'x'"),

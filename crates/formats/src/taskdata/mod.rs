@@ -39,6 +39,7 @@ mod element;
 mod entries;
 mod files;
 mod log;
+mod maker;
 mod parts;
 mod points;
 mod roles;

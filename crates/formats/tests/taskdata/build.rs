@@ -1,10 +1,7 @@
 //! Task data written from known records, for tests only: each variant of how a machine may write.
-#![allow(
-    clippy::unwrap_used,
-    reason = "a step that fails is a failed test; an example shares it"
-)]
 
-use std::io::{Cursor, Write};
+use std::fmt::Write as _;
+use std::io::{Cursor, Write as _};
 use zip::write::SimpleFileOptions;
 
 /// A position field in the header of a log.
@@ -133,17 +130,19 @@ impl Spec {
         for (letter, field) in "ABCDEFGHI".chars().zip(self.position) {
             match field {
                 Field::Absent => {}
-                Field::Constant(value) => text += &format!(" {letter}=\"{value}\""),
-                Field::InRecord => text += &format!(" {letter}=\"\""),
+                Field::Constant(value) => write!(text, " {letter}=\"{value}\"").unwrap(),
+                Field::InRecord => write!(text, " {letter}=\"\"").unwrap(),
             }
         }
         text += "/>";
         for value in &self.values {
             let constant = value.constant.map_or_else(String::new, |v| v.to_string());
-            text += &format!(
+            write!(
+                text,
                 "<DLV A=\"{:04X}\" B=\"{constant}\" C=\"{}\"",
                 value.ddi, value.element
-            );
+            )
+            .unwrap();
             if value.group {
                 text += " D=\"65096\" E=\"0\" F=\"15\"";
             }
@@ -246,10 +245,20 @@ impl Transfer {
         main += "<PDT A=\"PDT1\" B=\"Seed\"/>\n";
         for (task, logs) in self.tasks.iter().enumerate() {
             let number = task + 1;
-            main += &format!("<TSK A=\"TSK{number}\" B=\"Task {number}\" E=\"PFD1\" G=\"4\">\n");
+            writeln!(
+                main,
+                "<TSK A=\"TSK{number}\" B=\"Task {number}\" E=\"PFD1\" G=\"4\">"
+            )
+            .unwrap();
             for log in logs {
                 let binary = log.binary();
-                main += &format!("<TLG A=\"{}\" B=\"{}\" C=\"1\"/>\n", log.name, binary.len());
+                writeln!(
+                    main,
+                    "<TLG A=\"{}\" B=\"{}\" C=\"1\"/>",
+                    log.name,
+                    binary.len()
+                )
+                .unwrap();
                 files.push((format!("{}.xml", log.name), log.header().into_bytes()));
                 files.push((format!("{}.bin", log.name), binary));
             }
