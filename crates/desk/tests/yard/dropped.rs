@@ -163,3 +163,35 @@ fn what_is_none_of_these_changes_nothing() {
     }
     assert_eq!(yard.book.length().unwrap(), before);
 }
+
+#[test]
+fn task_data_are_points_told_by_their_content() {
+    let mut yard = Yard::planted();
+    yard.clock.now_ms = at("2026-11-20 09:00");
+    let archive = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../reference/isoxml/every-value.zip"
+    );
+    let bytes = std::fs::read(archive).unwrap();
+    // the name says something else
+    let done = drop(&mut yard, "Bench 2026.csv", &bytes).unwrap();
+    assert_eq!((done.kind, done.found, done.kept), (Kind::Points, 16, 16));
+    assert_eq!(done.field.as_deref(), Some("Bench"));
+    let again = drop(&mut yard, "Bench 2026.zip", &bytes).unwrap();
+    assert_eq!((again.kept, again.known), (0, 16));
+    let before = yard.book.entries().unwrap().len();
+    for (bytes, says) in [
+        (
+            &b"PK\x03\x04 and no more"[..],
+            "a zip archive that cannot be read",
+        ),
+        (
+            b"<ISO11783_TaskData VersionMajor=\"4\"/>",
+            "TASKDATA.XML alone, expected its logs beside it",
+        ),
+    ] {
+        let why = drop(&mut yard, "Bench.zip", bytes).unwrap_err();
+        assert!(why.to_string().contains(says), "{why}");
+    }
+    assert_eq!(yard.book.entries().unwrap().len(), before);
+}
