@@ -362,6 +362,10 @@ mod tests {
         assert!(matches!(nothing, Again::Differs(_)));
         let missing = again(folder.path(), &recipe("no-such-program-at-all"), None).unwrap();
         assert!(matches!(missing, Again::Missing(_)));
+        // no npm can fetch what this names, and on many machines there is none
+        std::fs::write(folder.path().join("package.json"), "{").unwrap();
+        let unfetched = again(folder.path(), &recipe("echo sum 3 > expected.txt"), None).unwrap();
+        assert!(matches!(unfetched, Again::Missing(_)));
     }
 
     #[test]

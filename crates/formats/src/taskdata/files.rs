@@ -206,10 +206,16 @@ fn is_main(name: &str) -> bool {
     name.eq_ignore_ascii_case("TASKDATA.XML")
 }
 
-/// Whether a file of the transfer's own folder can be a part of it.
+/// Whether a file of the transfer's own folder can be a part of it that is read: XML, and the records of
+/// logs; grids and points of application (GRD, PNT) are left packed.
 fn wanted(own: &str) -> bool {
-    let ending = own.rsplit_once('.').map_or("", |(_, ending)| ending);
-    !own.contains('/') && (ending.eq_ignore_ascii_case("xml") || ending.eq_ignore_ascii_case("bin"))
+    let own = own.to_ascii_uppercase();
+    let applied = own.starts_with("GRD") || own.starts_with("PNT");
+    match own.rsplit_once('.') {
+        Some((name, "XML")) => !name.contains('/'),
+        Some((name, "BIN")) => !name.contains('/') && !applied,
+        _ => false,
+    }
 }
 
 /// Whether a name leads out of the archive: from the root, from a drive, or up.
@@ -306,6 +312,22 @@ mod tests {
         }
         for good in ["TASKDATA/TLG00001.bin", "a..b", "..a/b"] {
             assert!(!escapes(good), "{good}");
+        }
+    }
+
+    #[test]
+    fn only_what_is_read_is_wanted() {
+        for good in ["TASKDATA.XML", "tlg00001.bin", "Pfd00001.xml"] {
+            assert!(wanted(good), "{good}");
+        }
+        for bad in [
+            "GRD00001.BIN",
+            "pnt00001.bin",
+            "notes.txt",
+            "a/b.xml",
+            "bin",
+        ] {
+            assert!(!wanted(bad), "{bad}");
         }
     }
 

@@ -5,6 +5,7 @@ use super::parts::{Task, TaskData};
 use super::points::{PointsOptions, TaskPoints};
 use super::roles::{self, Roles, Source, Yield};
 use crate::limits::{MOST_KG, MOST_KG_S, MOST_M, MOST_MOISTURE, MOST_S, MOST_WIDTH_M};
+use std::collections::BTreeMap;
 use track::{Done, Finding, FindingKind, KG_PER_LB, LocalFrame, RawPoint};
 
 /// Liters in a United States bushel, exact: 2,150.42 cubic inches.
@@ -112,8 +113,14 @@ impl<'a> Maker<'a> {
         })
     }
 
-    /// Adds the points and findings to `out`.
-    pub(super) fn make(&self, out: &mut TaskPoints, task: &Task, several: bool) {
+    /// Adds the points and findings to `out`; `loads` are the places of its loads by name.
+    pub(super) fn make(
+        &self,
+        out: &mut TaskPoints,
+        loads: &mut BTreeMap<String, u32>,
+        task: &Task,
+        several: bool,
+    ) {
         let mut before = Before::default();
         let mut frame = None;
         let mut filled = self.log.filled();
@@ -155,7 +162,7 @@ impl<'a> Maker<'a> {
             point.load = name.and_then(|name| match &latest_load {
                 Some((latest, index)) if *latest == name => Some(*index),
                 _ => {
-                    let index = load_index(&mut out.track.loads, &name)?;
+                    let index = load_index(&mut out.track.loads, loads, &name)?;
                     latest_load = Some((name, index));
                     Some(index)
                 }
@@ -356,16 +363,19 @@ fn usual_interval(log: &Log) -> f64 {
 }
 
 /// The place of a load's name, added if it is new; `None` when there are too many.
-fn load_index(loads: &mut Vec<String>, name: &str) -> Option<u32> {
-    // the latest is the likeliest; a season has hundreds
-    let known = loads.iter().rposition(|one| one == name);
-    let index = match known {
-        Some(index) => index,
-        None if loads.len() < MOST_LOADS => {
-            loads.push(name.to_owned());
-            loads.len() - 1
-        }
-        None => return None,
-    };
-    u32::try_from(index).ok()
+fn load_index(
+    loads: &mut Vec<String>,
+    places: &mut BTreeMap<String, u32>,
+    name: &str,
+) -> Option<u32> {
+    if let Some(place) = places.get(name) {
+        return Some(*place);
+    }
+    if loads.len() >= MOST_LOADS {
+        return None;
+    }
+    let place = u32::try_from(loads.len()).ok()?;
+    loads.push(name.to_owned());
+    places.insert(name.to_owned(), place);
+    Some(place)
 }

@@ -7,6 +7,7 @@ use super::roles::{self, Roles, Source, Yield};
 use super::settled::Settled;
 use crate::FormatError;
 use serde::Serialize;
+use std::collections::BTreeMap;
 use track::{Done, Finding, FindingKind, Track};
 
 /// How to turn logs into points; the default takes every log that records yield.
@@ -114,13 +115,14 @@ pub fn points(
         ));
     }
     let mut first_bad = None;
+    let mut loads = BTreeMap::new();
     for (task, log, yielding, roles) in &used {
-        let place = Maker::new(data, log, *yielding, roles, options, &mut out.assumptions)
+        let maker = Maker::new(data, log, *yielding, roles, options, &mut out.assumptions)
             .map_err(refuse)?;
         out.settled
             .see(log, &data.devices, &log.channels[yielding.place].element);
         let before = out.track.rows_read;
-        place.make(&mut out, task, several);
+        maker.make(&mut out, &mut loads, task, several);
         if let Some(bad) = first_bad_of(&out.track, before) {
             if options.strict {
                 return Err(FormatError::BadRow {

@@ -85,36 +85,42 @@ impl Roles {
             all.filter(move |(_, (channel, alive))| **alive && channel.ddi == ddi)
                 .map(|(place, _)| place)
         };
-        let yielding = YIELDS.iter().find_map(|&(ddi, source, factor, volume)| {
+        // the first of a quantity; where several parts of the machine log it, that is said
+        let mut first = |ddi: u16| {
             let place = places(ddi).next()?;
-            let mut elements: Vec<&str> = places(ddi)
-                .map(|place| log.channels[place].element.as_str())
-                .collect();
-            elements.dedup();
+            let mut elements: Vec<&str> = Vec::new();
+            for place in places(ddi) {
+                let element = log.channels[place].element.as_str();
+                if !elements.contains(&element) {
+                    elements.push(element);
+                }
+            }
             if elements.len() > 1 {
                 assumed.push(format!(
                     "{}: {} is logged by {}; {} is used",
                     log.name,
                     name(ddi).unwrap_or_default(),
-                    elements.join(", "),
+                    elements[..elements.len().min(12)].join(", "),
                     elements[0]
                 ));
             }
-            Some(Yield {
+            Some(place)
+        };
+        let yielding = YIELDS.iter().find_map(|&(ddi, source, factor, volume)| {
+            first(ddi).map(|place| Yield {
                 place,
                 source,
                 factor,
                 volume,
             })
         });
-        let first = |ddi: u16| places(ddi).next();
         let roles = Self {
             moisture: first(MOISTURE),
             width: first(WIDTH),
             header: first(HEADER_STATUS),
             work: first(WORK_STATE),
             sections: (SECTION_STATES..SECTION_STATES + SECTION_STATE_ENTRIES)
-                .filter_map(first)
+                .filter_map(&mut first)
                 .collect(),
             in_work: first(DISTANCE_IN_WORK),
             out_of_work: first(DISTANCE_OUT_OF_WORK),

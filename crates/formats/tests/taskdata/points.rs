@@ -346,3 +346,98 @@ fn what_cannot_be_points_is_refused_in_a_sentence() {
     let why = refused(wet, &strict).to_string();
     assert!(why.contains("row 4") && why.contains("moisture"), "{why}");
 }
+
+#[test]
+fn load_numbers_become_loads() {
+    let mut spec = with_entry(90, 322);
+    let place = spec
+        .values
+        .iter()
+        .position(|value| value.ddi == 322)
+        .unwrap();
+    for (i, record) in spec.records.iter_mut().enumerate() {
+        record.values[place] = Some(if i < 12 { 41 } else { 42 });
+    }
+    let read = points(&Transfer::one(spec));
+    assert_eq!(read.track.loads, ["41", "42"]);
+    let loads: Vec<_> = read.track.points.iter().map(|point| point.load).collect();
+    assert_eq!(
+        (loads[0], loads[11], loads[12], loads[19]),
+        (Some(0), Some(0), Some(1), Some(1))
+    );
+}
+
+#[test]
+fn distance_counters_go_before_speed() {
+    let mut spec = with_entry(90, 117);
+    let mut out = spec.values[5].clone();
+    out.ddi = 118;
+    spec.values.push(out);
+    for (i, record) in (0_i32..).zip(&mut spec.records) {
+        // 2.1 m a second, counted in work for fifteen seconds and out of work after
+        record.values[5] = Some(1_000_000 + 2_100 * i.min(15));
+        record.values.push(Some(500 + 2_100 * (i - 15).max(0)));
+    }
+    let read = points(&Transfer::one(spec));
+    let meters: Vec<f64> = read
+        .track
+        .points
+        .iter()
+        .map(|point| point.distance_m)
+        .collect();
+    assert_eq!(meters[0], 0.0, "a counter says nothing at once");
+    assert!(
+        meters[1..].iter().all(|m| (m - 2.1).abs() < 1e-12),
+        "{meters:?}"
+    );
+}
+
+#[test]
+fn what_several_parts_log_is_said() {
+    let mut spec = Spec::usual("TLG00001", 5);
+    let mut second = spec.values[0].clone();
+    second.element = "DET-9";
+    spec.values.push(second);
+    for record in &mut spec.records {
+        record.values.push(Some(1));
+    }
+    let read = points(&Transfer::one(spec.clone()));
+    assert!((kg(&read) - known_kg(&spec.records)).abs() < 1e-9);
+    assert_eq!(
+        read.assumptions,
+        ["TLG00001: mass flow is logged by DET-2, DET-9; DET-2 is used"]
+    );
+}
+
+#[test]
+fn a_clock_that_runs_backwards_makes_no_negative_grain() {
+    let mut spec = Spec::usual("TLG00001", 20);
+    for record in &mut spec.records[10..] {
+        record.ms -= 5_000;
+    }
+    let read = points(&Transfer::one(spec.clone()));
+    assert_eq!(read.track.points.len(), 20);
+    assert!((kg(&read) - known_kg(&spec.records)).abs() < 1e-9);
+    // the same second twice is the same grain
+    let mut twice = Spec::usual("TLG00001", 20);
+    let copy = twice.records[9].clone();
+    twice.records.insert(10, copy);
+    let read = points(&Transfer::one(twice.clone()));
+    twice.records.remove(10);
+    assert!((kg(&read) - known_kg(&twice.records)).abs() < 1e-9);
+}
+
+#[test]
+fn height_is_kept_and_midnight_is_no_gap() {
+    let mut spec = Spec::usual("TLG00001", 20);
+    spec.position[2] = Field::InRecord;
+    for (i, record) in (0_u32..).zip(&mut spec.records) {
+        let ms = 86_390_000 + 1_000 * i;
+        record.ms = ms % 86_400_000;
+        record.days += u16::from(ms >= 86_400_000);
+    }
+    let read = points(&Transfer::one(spec.clone()));
+    assert_eq!(read.track.points[0].elevation_m, Some(310.0));
+    assert!((kg(&read) - known_kg(&spec.records)).abs() < 1e-9);
+    assert!(read.track.findings.counts().is_empty());
+}
