@@ -17,14 +17,21 @@ fuzz_target!(|input: (bool, &[u8], &[u8])| {
     let left = log.cut_short.as_ref().map_or(0, |cut| cut.left);
     let whole = records.len() as u64 - left;
     assert!(log.records.iter().all(|record| record.byte < whole));
-    assert_eq!(log.records.is_empty(), whole == 0, "records and bytes disagree");
+    assert_eq!(
+        log.records.is_empty(),
+        whole == 0,
+        "records and bytes disagree"
+    );
     let mut filled = log.filled();
     let mut count = 0;
     while let Some((record, values)) = filled.next_record() {
         count += 1;
         assert_eq!(values.len(), log.channels.len());
         for (place, _) in log.stored(record) {
-            assert!(values[usize::from(*place)].is_some(), "a stored value did not hold");
+            assert!(
+                values[usize::from(*place)].is_some(),
+                "a stored value did not hold"
+            );
         }
     }
     assert_eq!(count, log.records.len());

@@ -10,8 +10,18 @@ use std::io::Cursor;
 const MAIN: &[u8] = br#"<ISO11783_TaskData VersionMajor="4"><XFR A="PFD00001"/><TSK A="TSK1"><TLG A="TLG00001"/></TSK></ISO11783_TaskData>"#;
 const HEADER: &[u8] = br#"<TIM A="" D="4"><PTN A="" B=""/><DLV A="0057" B="" C="DET-2"/><DLV A="005A" B="" C="DET-2"/><DLV A="0063" B="" C="DET-2"/><DLV A="0075" B="" C="DET-1"/></TIM>"#;
 
-fuzz_target!(|input: (u8, &[u8], &[u8])| {
-    let (which, one, two) = input;
+// the first byte says which part is searched, so that a corpus may begin from whole archives behind a 0
+fuzz_target!(|input: &[u8]| {
+    let Some((which, rest)) = input.split_first() else {
+        return;
+    };
+    let (one, two) = match rest.split_at_checked(2) {
+        Some((at, both)) => {
+            let at = usize::from(u16::from_le_bytes([at[0], at[1]]));
+            both.split_at(at.min(both.len()))
+        }
+        None => (rest, &[][..]),
+    };
     let named = |main: &[u8], header: &[u8], records: &[u8], linked: &[u8]| {
         Files::of([
             ("TASKDATA.XML".to_owned(), main.to_vec()),
@@ -21,14 +31,14 @@ fuzz_target!(|input: (u8, &[u8], &[u8])| {
         ])
     };
     let files = match which % 4 {
-        // the search begins from archives in the corpus; these limits are small so that it is quick
+        // limits are small so that the search is quick
         0 => {
             let limits = Limits {
                 entries: 100,
                 unpacked_bytes: 1 << 20,
                 ratio: 50,
             };
-            match Files::from_zip(Cursor::new(one), "fuzz", &limits) {
+            match Files::from_zip(Cursor::new(rest), "fuzz", &limits) {
                 Ok(files) => files,
                 Err(_) => return,
             }
@@ -50,7 +60,11 @@ fuzz_target!(|input: (u8, &[u8], &[u8])| {
         assert!(!read.track.points.is_empty());
         for point in &read.track.points {
             assert!(point.mass_kg.is_finite() && point.distance_m.is_finite());
-            assert!(point.load.is_none_or(|load| (load as usize) < read.track.loads.len()));
+            assert!(
+                point
+                    .load
+                    .is_none_or(|load| (load as usize) < read.track.loads.len())
+            );
         }
     }
 });
