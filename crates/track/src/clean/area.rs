@@ -6,6 +6,7 @@
 //! has three quarters of its line to itself, what overlaps is drift and is divided out, and what is left within
 //! 15 % of a full line is a full line; below that the pass is a part swath, whole rows where rows are known.
 
+use super::pass_of_each;
 use super::place::Place;
 use crate::{Pass, RawPoint};
 use spatial::Grid;
@@ -102,8 +103,6 @@ pub(super) struct Widths {
     pub fresh_m: Vec<f64>,
     /// What is taken to be cut.
     pub cut_m: Vec<f64>,
-    /// For each pass the middle share of its line that is fresh.
-    pub pass_ratio: Vec<f64>,
 }
 
 /// A share of a full line, or more, that is full but for drift.
@@ -137,16 +136,12 @@ pub(super) fn widths(
         .map(|i| places[i].middle(points[i].distance_m, asked.offset_m))
         .collect();
     let grid = Grid::new(middles.iter().map(|p| [p.0, p.1]).collect(), asked.swath_m);
-    let mut pass_of = vec![0_u32; n];
-    for (p, pass) in passes.iter().enumerate() {
-        pass_of[pass.start..pass.end].fill(p as u32);
-    }
+    let pass_of = pass_of_each(passes, n);
     let half = 0.5 * asked.swath_m;
     let mut out = Widths {
         inside_m: vec![0.0; n],
         fresh_m: vec![0.0; n],
         cut_m: vec![0.0; n],
-        pass_ratio: vec![1.0; passes.len()],
     };
     let longest = points
         .iter()
@@ -199,8 +194,8 @@ pub(super) fn widths(
             .sum::<f64>()
             .max(0.0);
     }
-    for (p, pass) in passes.iter().enumerate() {
-        settle(&mut out, p, *pass, asked);
+    for pass in passes {
+        settle(&mut out, *pass, asked);
     }
     out
 }
@@ -219,7 +214,7 @@ fn taken(spans: &[(f64, f64)], from: f64, to: f64) -> f64 {
 }
 
 /// Tells drift from part swaths over one pass.
-fn settle(out: &mut Widths, p: usize, pass: Pass, asked: &Asked<'_>) {
+fn settle(out: &mut Widths, pass: Pass, asked: &Asked<'_>) {
     let swath = asked.swath_m;
     let shares = |all: &[f64], of: &dyn Fn(usize) -> f64| -> Option<f64> {
         let mut shares: Vec<f64> = (pass.start..pass.end)
@@ -231,7 +226,6 @@ fn settle(out: &mut Widths, p: usize, pass: Pass, asked: &Asked<'_>) {
     };
     let inside = shares(&out.inside_m, &|_| swath).unwrap_or(1.0);
     let fresh = shares(&out.fresh_m, &|i| out.inside_m[i]).unwrap_or(1.0);
-    out.pass_ratio[p] = fresh;
     // drift off the field's edge is drift too
     let edge = if inside >= FULL { inside } else { 1.0 };
     let snap = |share: f64| if share > FULL { 1.0 } else { share };

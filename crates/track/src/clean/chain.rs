@@ -6,7 +6,7 @@ use super::close::{close_area, scale_dry};
 use super::delay::{Delay, Seen, estimate};
 use super::ends::{self, Ends};
 use super::flag::Flag;
-use super::lag::{Fed, Mixing, find, run};
+use super::lag::{Fed, Mixing, find, unmix};
 use super::moist;
 use super::place::{Place, places};
 use super::scale::{Calibration, Read, Weighing, calibrate};
@@ -299,15 +299,12 @@ fn chain(points: &[RawPoint], known: &Known, frame: LocalFrame, loads: usize) ->
     let mean = super::median(&mut yields).unwrap_or(1.0);
     let (dead_s, mixing) = find(&feed, Mixing::usual(mean), shift);
     let fed = feed(dead_s);
-    let unmixed = run(&fed, &mixing, true).1;
+    let unmixed = unmix(&fed, &mixing);
     delay.take_half_point(mixing.lag_s);
     let shifted = arrived.shifted(|_| shift);
     let moisture_offset = moist::offset(points, &known.weighings);
     let wet = moist::passing(points, &stream, shift, known.moisture_if_unmeasured);
-    let mut pass_of = vec![0_u32; n];
-    for (p, pass) in passes.iter().enumerate() {
-        pass_of[pass.start..pass.end].fill(p as u32);
-    }
+    let pass_of = super::pass_of_each(&passes, n);
     let mut records: Vec<Record> = (0..n)
         .map(|i| {
             let moisture = wet[i].map(|m| m + moisture_offset.unwrap_or(0.0));

@@ -1,5 +1,6 @@
 //! How long grain takes from the ground to the sensor, less what an exporter took out already.
 
+use super::pass_of_each;
 use super::place::Place;
 use super::stream::Stream;
 use crate::{Pass, RawPoint};
@@ -19,8 +20,6 @@ pub struct Delay {
     pub why_not: Option<String>,
     /// Trial delays, s, and how neighbors on opposite passes disagree at each.
     pub curve: Vec<(f64, f64)>,
-    /// How a pass disagrees with itself over a few seconds at each.
-    pub own: Vec<(f64, f64)>,
     /// Pairs of records on opposite passes.
     pub pairs: usize,
     /// Pairs of neighboring passes.
@@ -31,8 +30,14 @@ pub struct Delay {
 const REACH_S: f64 = 26.0;
 /// Records this near a pass's end are left out, s.
 const ENDS_S: f64 = 30.0;
+/// Draws of the bootstrap, and the share of them that must tell a delay.
 const DRAWS: u64 = 400;
+const TELL: f64 = 0.9;
+/// Fewer neighboring passes or pairs of records than this tell nothing.
+const PASS_PAIRS: usize = 4;
+const PAIRS: f64 = 60.0;
 
+/// A pass and one of its opposite neighbors.
 struct Group {
     pass: u32,
     /// Sum over pairs of the root of the difference at each trial.
@@ -82,7 +87,7 @@ pub(super) fn estimate(seen: &Seen<'_>) -> Delay {
     let reach = (REACH_S / usual).round() as i64;
     let trials: Vec<f64> = (-reach..=reach).map(|k| k as f64 * usual).collect();
     let fits = inner(points, passes, stream, cuts, width_m, swath_m);
-    // yields of every inner record at each trial delay; log, so that a level or a gain falls out of differences
+    // yields of every inner record at each trial delay
     let chosen: Vec<usize> = (0..points.len()).filter(|i| fits[*i]).collect();
     let yields: Vec<Vec<f64>> = chosen
         .iter()
@@ -114,13 +119,12 @@ pub(super) fn estimate(seen: &Seen<'_>) -> Delay {
         high: f64::NAN,
         why_not: None,
         curve: Vec::new(),
-        own: Vec::new(),
         pairs: pairs as usize,
         pass_pairs: groups.len(),
     };
-    if groups.len() < 4 || pairs < 60.0 {
+    if groups.len() < PASS_PAIRS || pairs < PAIRS {
         out.why_not = Some(format!(
-            "{} pairs of neighboring opposite passes, {} records side by side",
+            "{} pairs of neighboring opposite passes with {} records side by side; it takes {PASS_PAIRS} and {PAIRS}",
             groups.len(),
             out.pairs
         ));
@@ -158,10 +162,14 @@ pub(super) fn estimate(seen: &Seen<'_>) -> Delay {
     drawn.sort_by(f64::total_cmp);
     let at = |share: f64| drawn[((drawn.len() - 1) as f64 * share).round() as usize];
     if let Some(best) = best
-        && drawn.len() as f64 > 0.9 * DRAWS as f64
+        && drawn.len() as f64 > TELL * DRAWS as f64
     {
         out.seconds = Some(best);
         (out.low, out.high) = (at(0.05), at(0.95));
+    } else {
+        out.why_not = Some(format!(
+            "neighboring passes agree no better at any delay within {REACH_S} s than elsewhere"
+        ));
     }
     out
 }
@@ -214,10 +222,7 @@ fn groups(
         .map(|i| places[*i].middle(points[*i].distance_m, 0.0))
         .collect();
     let grid = Grid::new(middles.iter().map(|p| [p.0, p.1]).collect(), 1.5 * swath_m);
-    let mut pass_of = vec![0_u32; points.len()];
-    for (p, pass) in passes.iter().enumerate() {
-        pass_of[pass.start..pass.end].fill(p as u32);
-    }
+    let pass_of = pass_of_each(passes, points.len());
     let mut groups: std::collections::BTreeMap<(u32, u32), Group> =
         std::collections::BTreeMap::new();
     let mut best: Vec<(u32, f64, usize)> = Vec::new();

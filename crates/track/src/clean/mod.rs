@@ -24,6 +24,15 @@ pub use lag::Mixing;
 pub use map::{Cells, Map, PassOut, Told, map};
 pub use scale::{Calibration, Fitted, Weighing};
 
+/// The pass of each of `count` points, from 0.
+pub(crate) fn pass_of_each(passes: &[crate::Pass], count: usize) -> Vec<u32> {
+    let mut out = vec![0; count];
+    for (number, pass) in (0..).zip(passes) {
+        out[pass.start..pass.end].fill(number);
+    }
+    out
+}
+
 /// The median; sorts what it is given.
 pub(crate) fn median(all: &mut [f64]) -> Option<f64> {
     if all.is_empty() {

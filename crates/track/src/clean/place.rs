@@ -96,7 +96,7 @@ fn headings(places: &mut [Place], pass: Pass) {
         .collect();
     let mut last = (0.0, 0.0);
     let mut found: Vec<(f64, f64)> = Vec::with_capacity(good.len());
-    for (nth, i) in good.iter().enumerate() {
+    for nth in 0..good.len() {
         let (mut low, mut high) = (nth, nth);
         let heading = loop {
             let (wider_low, wider_high) = (low.saturating_sub(1), (high + 1).min(good.len() - 1));
@@ -111,7 +111,6 @@ fn headings(places: &mut [Place], pass: Pass) {
             }
             (low, high) = (wider_low, wider_high);
         };
-        let _ = i;
         last = heading.unwrap_or(last);
         found.push(last);
     }
