@@ -9,7 +9,10 @@
 /// ```
 /// let frame = track::LocalFrame::at(-93.9758, 43.9242);
 /// let (east, north) = frame.xy(-93.9758, 43.9252);
-/// assert!(east.abs() < 1e-9 && (north - 111.108).abs() < 0.01);
+/// assert!(east.abs() < 1e-6 && (north - 111.108).abs() < 0.01);
+/// // across the 180th meridian
+/// let (east, _) = track::LocalFrame::at(179.9999, 0.0).xy(-179.9999, 0.0);
+/// assert!((east - 22.26).abs() < 0.01);
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LocalFrame {
@@ -37,8 +40,10 @@ impl LocalFrame {
 
     /// Meters east and north of the origin.
     pub fn xy(&self, longitude_deg: f64, latitude_deg: f64) -> (f64, f64) {
+        // the short way round: a field may lie across the 180th meridian
+        let east_deg = (longitude_deg - self.origin.0 + 540.0).rem_euclid(360.0) - 180.0;
         (
-            (longitude_deg - self.origin.0) * self.scale.0,
+            east_deg * self.scale.0,
             (latitude_deg - self.origin.1) * self.scale.1,
         )
     }

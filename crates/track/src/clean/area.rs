@@ -98,11 +98,11 @@ fn inside(ring: &[(f64, f64)], at: (f64, f64)) -> bool {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Widths {
     /// Of the cross line, what lies in the field.
-    pub inside_m: Vec<f64>,
+    pub inside: Vec<f64>,
     /// Of that, what nobody cut before, as the receiver says.
-    pub fresh_m: Vec<f64>,
+    pub fresh: Vec<f64>,
     /// What is taken to be cut.
-    pub cut_m: Vec<f64>,
+    pub cut: Vec<f64>,
 }
 
 /// A share of a full line, or more, that is full but for drift.
@@ -139,9 +139,9 @@ pub(super) fn widths(
     let pass_of = pass_of_each(passes, n);
     let half = 0.5 * asked.swath_m;
     let mut out = Widths {
-        inside_m: vec![0.0; n],
-        fresh_m: vec![0.0; n],
-        cut_m: vec![0.0; n],
+        inside: vec![0.0; n],
+        fresh: vec![0.0; n],
+        cut: vec![0.0; n],
     };
     let longest = points
         .iter()
@@ -187,8 +187,8 @@ pub(super) fn widths(
             }
         });
         covered.sort_by(|a, b| a.0.total_cmp(&b.0));
-        out.inside_m[i] = in_field.iter().map(|(from, to)| to - from).sum();
-        out.fresh_m[i] = in_field
+        out.inside[i] = in_field.iter().map(|(from, to)| to - from).sum();
+        out.fresh[i] = in_field
             .iter()
             .map(|(from, to)| (to - from) - taken(&covered, *from, *to))
             .sum::<f64>()
@@ -224,8 +224,8 @@ fn settle(out: &mut Widths, pass: Pass, asked: &Asked<'_>) {
             .collect();
         super::median(&mut shares)
     };
-    let inside = shares(&out.inside_m, &|_| swath).unwrap_or(1.0);
-    let fresh = shares(&out.fresh_m, &|i| out.inside_m[i]).unwrap_or(1.0);
+    let inside = shares(&out.inside, &|_| swath).unwrap_or(1.0);
+    let fresh = shares(&out.fresh, &|i| out.inside[i]).unwrap_or(1.0);
     // drift off the field's edge is drift too
     let edge = if inside >= FULL { inside } else { 1.0 };
     let snap = |share: f64| if share > FULL { 1.0 } else { share };
@@ -233,9 +233,9 @@ fn settle(out: &mut Widths, pass: Pass, asked: &Asked<'_>) {
         if !asked.cuts[i] {
             continue;
         }
-        let in_field = snap((out.inside_m[i] / swath / edge).min(1.0));
-        let mut share = if out.inside_m[i] > 0.0 {
-            out.fresh_m[i] / out.inside_m[i]
+        let in_field = snap((out.inside[i] / swath / edge).min(1.0));
+        let mut share = if out.inside[i] > 0.0 {
+            out.fresh[i] / out.inside[i]
         } else {
             0.0
         };
@@ -247,6 +247,6 @@ fn settle(out: &mut Widths, pass: Pass, asked: &Asked<'_>) {
                 None => fresh,
             };
         }
-        out.cut_m[i] = swath * in_field * share;
+        out.cut[i] = swath * in_field * share;
     }
 }

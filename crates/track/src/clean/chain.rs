@@ -244,13 +244,13 @@ fn chain(points: &[RawPoint], known: &Known, frame: LocalFrame, loads: usize) ->
     );
     let area = |i: usize| {
         if cuts[i] {
-            widths.cut_m[i] * points[i].distance_m
+            widths.cut[i] * points[i].distance_m
         } else {
             0.0
         }
     };
     for i in 0..n {
-        if cuts[i] && widths.cut_m[i] < NARROW * known.swath_m {
+        if cuts[i] && widths.cut[i] < NARROW * known.swath_m {
             flags[i].get_or_insert(Flag::OldGround);
         }
     }
@@ -273,7 +273,7 @@ fn chain(points: &[RawPoint], known: &Known, frame: LocalFrame, loads: usize) ->
         places: &places,
         stream: &arrived,
         cuts: &tells,
-        width_m: &widths.cut_m,
+        width_m: &widths.cut,
         swath_m: known.swath_m,
         seed: known.seed,
     });
@@ -324,9 +324,9 @@ fn chain(points: &[RawPoint], known: &Known, frame: LocalFrame, loads: usize) ->
                 mixed_kg: fed[i].mass,
                 dt: stream.dt[i],
                 moisture,
-                inside_m: widths.inside_m[i],
-                fresh_m: widths.fresh_m[i],
-                width_m: widths.cut_m[i],
+                inside_m: widths.inside[i],
+                fresh_m: widths.fresh[i],
+                width_m: widths.cut[i],
                 area_m2,
                 dry_kg_m2: cut_kg
                     .zip(to_dry)

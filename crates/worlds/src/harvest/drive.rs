@@ -30,6 +30,29 @@ pub(super) struct Step {
     pub believed_m: f64,
 }
 
+impl Step {
+    /// Ahead at a place, cutting nothing.
+    fn idle(at: [f64; 2], ahead: [f64; 2], moved_m: f64, down: bool, believed_m: f64) -> Self {
+        Self {
+            at,
+            ahead,
+            moved_m,
+            wet_kg: 0.0,
+            dry_kg: 0.0,
+            cut_m2: 0.0,
+            width_m: 0.0,
+            down,
+            believed_m,
+        }
+    }
+
+    /// The machine standing here for so long.
+    fn standing(self, seconds: f64) -> impl Iterator<Item = Self> {
+        let still = Self::idle(self.at, self.ahead, 0.0, self.down, self.believed_m);
+        std::iter::repeat_n(still, (seconds / STEP_S) as usize)
+    }
+}
+
 pub(super) struct Driven {
     pub steps: Vec<Step>,
     /// Steps at which the machine plugged, with the first step after it.
@@ -61,50 +84,35 @@ fn runs(options: &Options, crop: &Crop) -> Vec<Run> {
             .collect()
     };
     let headland = swath + spacing;
-    for (nth, middle) in [0.5 * swath, 0.5 * swath + spacing].into_iter().enumerate() {
-        // going east the south is to the right: strips from the south are from the right
-        let eastward = nth == 0;
-        let ends = [[0.0, middle], [ground::east(middle), middle]];
-        let (from, to) = if eastward {
-            (ends[0], ends[1])
-        } else {
-            (ends[1], ends[0])
-        };
-        let old = if nth == 0 { 0 } else { crop.again };
-        out.push(Run {
-            from,
-            to,
-            strips: strips(old, crop.strips, !eastward),
-            low: f64::NEG_INFINITY,
-            high: f64::INFINITY,
-        });
-    }
-    for (nth, middle) in [HIGH - 0.5 * swath, HIGH - 0.5 * swath - spacing]
-        .into_iter()
-        .enumerate()
-    {
-        let eastward = nth == 0;
-        let ends = [[0.0, middle], [ground::east(middle), middle]];
-        let (from, to) = if eastward {
-            (ends[0], ends[1])
-        } else {
-            (ends[1], ends[0])
-        };
-        let old = if nth == 0 { 0 } else { crop.again };
-        out.push(Run {
-            from,
-            to,
-            strips: strips(old, crop.strips, eastward),
-            low: f64::NEG_INFINITY,
-            high: f64::INFINITY,
-        });
+    let old = |nth: u32| if nth == 0 { 0 } else { crop.again };
+    // two rounds at each end, the first eastward; going east the south is to the right
+    for at_south in [true, false] {
+        for nth in 0..2_u32 {
+            let eastward = nth == 0;
+            let from_side = 0.5 * swath + f64::from(nth) * spacing;
+            let middle = if at_south {
+                from_side
+            } else {
+                HIGH - from_side
+            };
+            let mut ends = [[0.0, middle], [ground::east(middle), middle]];
+            if !eastward {
+                ends.reverse();
+            }
+            out.push(Run {
+                from: ends[0],
+                to: ends[1],
+                strips: strips(old(nth), crop.strips, at_south != eastward),
+                low: f64::NEG_INFINITY,
+                high: f64::INFINITY,
+            });
+        }
     }
     let (south, north) = (headland, HIGH - headland);
-    let mut nth = 0;
+    let mut nth = 0_u32;
     loop {
         let left = f64::from(nth) * spacing;
         let room = ((WIDE - left) / crop.strip_m + 1e-6) as usize;
-        let old = if nth == 0 { 0 } else { crop.again };
         let count = room.min(crop.strips);
         // a last pass of eight rows, not of the nine that would fit
         let count = if count < crop.strips && crop.rows.is_some() {
@@ -112,26 +120,24 @@ fn runs(options: &Options, crop: &Crop) -> Vec<Run> {
         } else {
             count
         };
-        if count <= old + 1 {
+        if count <= old(nth) + 1 {
             break;
         }
         let middle = left + 0.5 * swath;
-        let southward = options.one_way || nth % 2 == 0;
+        let southward = options.one_way || nth.is_multiple_of(2);
         // point rows end where the westernmost strip leaves the field
         let top = north.min((WIDE - left) * HIGH / (WIDE - ground::east(HIGH)));
         if top - south < 20.0 {
             break;
         }
-        let ends = [[middle, top], [middle, south]];
-        let (from, to) = if southward {
-            (ends[0], ends[1])
-        } else {
-            (ends[1], ends[0])
-        };
+        let mut ends = [[middle, top], [middle, south]];
+        if !southward {
+            ends.reverse();
+        }
         out.push(Run {
-            from,
-            to,
-            strips: strips(old, count, !southward),
+            from: ends[0],
+            to: ends[1],
+            strips: strips(old(nth), count, !southward),
             low: south,
             high: north,
         });
@@ -141,7 +147,6 @@ fn runs(options: &Options, crop: &Crop) -> Vec<Run> {
 }
 
 struct Driver<'a> {
-    options: &'a Options,
     crop: &'a Crop,
     ground: &'a Ground,
     steps: Vec<Step>,
@@ -157,7 +162,6 @@ pub(super) fn drive(
     let rough = options.preset != Preset::Easy;
     let runs = runs(options, crop);
     let mut driver = Driver {
-        options,
         crop,
         ground,
         steps: Vec::new(),
@@ -174,7 +178,7 @@ pub(super) fn drive(
         .collect();
     let head_down_turn = rough.then(|| pick(stream));
     for (nth, run) in runs.iter().enumerate() {
-        let full = run.strips.len() + self_again(crop, nth) >= crop.strips;
+        let full = run.strips.len() + crop.again >= crop.strips;
         let pointed = nth >= 4 && run.from[1].max(run.to[1]) < run.high - 1.0;
         let believed = if (full && !pointed) || stream.chance(0.7) {
             crop.swath_m()
@@ -183,52 +187,33 @@ pub(super) fn drive(
         };
         let length = (run.to[0] - run.from[0]).hypot(run.to[1] - run.from[1]);
         let mut halts: Vec<(f64, f64, bool)> = Vec::new();
-        for one in stops.iter().filter(|one| **one == nth) {
-            let _ = one;
-            halts.push((
-                stream.between(0.25, 0.75) * length,
-                stream.between(20.0, 60.0),
-                false,
-            ));
-        }
-        for one in plugged.iter().filter(|one| **one == nth) {
-            let _ = one;
-            halts.push((
-                stream.between(0.25, 0.75) * length,
-                stream.between(60.0, 120.0),
-                true,
-            ));
+        for (at, long, plug) in [
+            (&stops, (20.0, 60.0), false),
+            (&plugged, (60.0, 120.0), true),
+        ] {
+            for _ in at.iter().filter(|one| **one == nth) {
+                let where_m = stream.between(0.25, 0.75) * length;
+                halts.push((where_m, stream.between(long.0, long.1), plug));
+            }
         }
         halts.sort_by(|a, b| a.0.total_cmp(&b.0));
         driver.run(run, believed, &halts, &mut plugs, stream);
         if let Some(next) = runs.get(nth + 1) {
-            driver.turn(run, next, believed, head_down_turn == Some(nth));
+            driver.turn(next, believed, head_down_turn == Some(nth));
         }
     }
     // standing at the end until the machine is empty
-    let last = driver.steps.last().copied();
-    if let Some(last) = last {
-        let idle = Step {
-            moved_m: 0.0,
-            wet_kg: 0.0,
-            dry_kg: 0.0,
-            cut_m2: 0.0,
-            width_m: 0.0,
+    if let Some(last) = driver.steps.last().copied() {
+        let up = Step {
             down: false,
             ..last
         };
-        driver
-            .steps
-            .extend(std::iter::repeat_n(idle, (60.0 / STEP_S) as usize));
+        driver.steps.extend(up.standing(60.0));
     }
     Driven {
         steps: driver.steps,
         plugs,
     }
-}
-
-fn self_again(crop: &Crop, nth: usize) -> usize {
-    if nth == 0 { 0 } else { crop.again }
 }
 
 impl Driver<'_> {
@@ -260,26 +245,9 @@ impl Driver<'_> {
                 && gone >= *at
             {
                 let from = self.steps.len();
-                let mut still = *self.steps.last().unwrap_or(&Step {
-                    at: run.from,
-                    ahead: u,
-                    moved_m: 0.0,
-                    wet_kg: 0.0,
-                    dry_kg: 0.0,
-                    cut_m2: 0.0,
-                    width_m: 0.0,
-                    down: true,
-                    believed_m: believed,
-                });
-                (
-                    still.moved_m,
-                    still.wet_kg,
-                    still.dry_kg,
-                    still.cut_m2,
-                    still.width_m,
-                ) = (0.0, 0.0, 0.0, 0.0, 0.0);
-                self.steps
-                    .extend(std::iter::repeat_n(still, (seconds / STEP_S) as usize));
+                let here = self.steps.last().copied();
+                let here = here.unwrap_or(Step::idle(run.from, u, 0.0, true, believed));
+                self.steps.extend(here.standing(*seconds));
                 if *plug {
                     plugs.push((from, self.steps.len()));
                 }
@@ -289,17 +257,7 @@ impl Driver<'_> {
             let middle = gone + 0.5 * moved;
             let at = [run.from[0] + u[0] * middle, run.from[1] + u[1] * middle];
             let second = self.steps.len() as f64 * STEP_S;
-            let mut step = Step {
-                at,
-                ahead: u,
-                moved_m: moved,
-                wet_kg: 0.0,
-                dry_kg: 0.0,
-                cut_m2: 0.0,
-                width_m: 0.0,
-                down: true,
-                believed_m: believed,
-            };
+            let mut step = Step::idle(at, u, moved, true, believed);
             let wet = self.ground.moisture_pct(at[0], at[1], second) / 100.0;
             for strip in &run.strips {
                 let (x, y) = (at[0] + left[0] * strip, at[1] + left[1] * strip);
@@ -327,27 +285,15 @@ impl Driver<'_> {
             let moved = STEP_S * SPEED;
             let last = self.steps.last().map_or(run.to, |one| one.at);
             let at = [last[0] + u[0] * moved, last[1] + u[1] * moved];
-            self.steps.push(Step {
-                at,
-                ahead: u,
-                moved_m: moved,
-                wet_kg: 0.0,
-                dry_kg: 0.0,
-                cut_m2: 0.0,
-                width_m: 0.0,
-                down: true,
-                believed_m: believed,
-            });
+            self.steps.push(Step::idle(at, u, moved, true, believed));
         }
-        let _ = self.options;
     }
 
     /// Out in line, round, and to where the next run begins, head up.
-    fn turn(&mut self, run: &Run, next: &Run, believed: f64, down: bool) {
+    fn turn(&mut self, next: &Run, believed: f64, down: bool) {
         let Some(last) = self.steps.last().copied() else {
             return;
         };
-        let _ = run;
         let length = (next.to[0] - next.from[0]).hypot(next.to[1] - next.from[1]);
         let v = [
             (next.to[0] - next.from[0]) / length,
@@ -375,17 +321,9 @@ impl Driver<'_> {
                 carried -= moved;
                 let back = carried / long;
                 let at = [pair[1][0] - back * step[0], pair[1][1] - back * step[1]];
-                self.steps.push(Step {
-                    at,
-                    ahead: [step[0] / long, step[1] / long],
-                    moved_m: moved,
-                    wet_kg: 0.0,
-                    dry_kg: 0.0,
-                    cut_m2: 0.0,
-                    width_m: 0.0,
-                    down,
-                    believed_m: believed,
-                });
+                let ahead = [step[0] / long, step[1] / long];
+                self.steps
+                    .push(Step::idle(at, ahead, moved, down, believed));
             }
         }
     }

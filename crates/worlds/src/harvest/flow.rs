@@ -37,8 +37,7 @@ pub(super) fn taken_out_s(preset: Preset) -> f64 {
     }
 }
 
-pub(super) fn arrive(options: &Options, driven: &Driven, stream: &mut Stream) -> Arrived {
-    let _ = stream;
+pub(super) fn arrive(options: &Options, driven: &Driven) -> Arrived {
     let n = driven.steps.len();
     let base = super::Crop::of(options.preset).base;
     let mut fed: Vec<[f64; 2]> = driven

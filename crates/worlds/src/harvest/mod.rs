@@ -287,7 +287,7 @@ pub fn simulate(options: &Options) -> Harvest {
     let mut stream = Stream::new(options.seed, options.preset.name(), 0);
     let ground = Ground::new(options, crop.swath_m(), &mut stream);
     let driven = drive::drive(options, &crop, &ground, &mut stream);
-    let arrived = flow::arrive(options, &driven, &mut stream);
+    let arrived = flow::arrive(options, &driven);
     let (points, records) = monitor::write(options, &crop, &driven, &arrived, &mut stream);
     let tickets = flow::tickets(&arrived, &mut stream);
     Harvest {
