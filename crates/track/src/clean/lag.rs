@@ -321,8 +321,9 @@ mod tests {
             b.swap(k, pivot);
             for i in k + 1..n {
                 let by = a[i][k] / a[k][k];
-                for j in k..n {
-                    a[i][j] -= by * a[k][j];
+                let pivot = a[k].clone();
+                for (one, other) in a[i].iter_mut().zip(&pivot).skip(k) {
+                    *one -= by * other;
                 }
                 b[i] -= by * b[k];
             }
