@@ -47,7 +47,9 @@ struct Field {
     rmse: f64,
     covered: f64,
     total: f64,
+    /// Ground cut, over the truth, before it was closed to the boundary.
     area: f64,
+    area_closed: f64,
     delay_off: f64,
     held: bool,
     flagged: f64,
@@ -63,7 +65,7 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
     let first = request.number("--from")?.unwrap_or(FIRST);
     let mut out = format!(
         "{fields} fields a preset, seeds from {first}; RMSE of 10 m cells, bu/ac, median (worst)\n\n\
-         | preset | naive (wanted) | RMSE (worst) | plain chain, goal | 90 % hold | total off | area off (worst) | delay off (worst) | held | flagged | unmixed |\n\
+         | preset | naive (wanted) | RMSE (worst) | plain chain, goal | 90 % hold | total off (worst) | area off (worst), closed to the boundary | delay off (worst) | held | flagged | unmixed |\n\
          | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n"
     );
     let mut faults: Vec<String> = Vec::new();
@@ -86,13 +88,14 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
         let covered = 100.0 * of(&|f| f.covered).0;
         let total = of(&|f| 100.0 * f.total.abs());
         let area = of(&|f| 100.0 * f.area.abs());
+        let closed = of(&|f| 100.0 * f.area_closed.abs());
         let delay = of(&|f| f.delay_off.abs());
         let held_here = all.iter().filter(|f| f.held).count();
         held += held_here;
         all_fields += all.len();
         writeln!(
             out,
-            "| {} | {:.1} ({}) | {:.2} ({:.2}) | {}, {} | {covered:.1} % | {:.3} % | {:.2} % ({:.2} %) | {:.2} s ({:.2} s) | {held_here} of {} | {:.1} % | {} |",
+            "| {} | {:.1} ({}) | {:.2} ({:.2}) | {}, {} | {covered:.1} % | {:.3} % ({:.3} %) | {:.2} % ({:.2} %), {:.2} % | {:.2} s ({:.2} s) | {held_here} of {} | {:.1} % | {} |",
             preset.name(),
             naive.0,
             want.naive,
@@ -101,8 +104,10 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
             want.plain,
             want.goal,
             total.0,
+            total.1,
             area.0,
             area.1,
+            closed.0,
             delay.0,
             delay.1,
             all.len(),
@@ -121,9 +126,15 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
         );
         ask(rmse.0 <= 1.15 * want.plain, format!("RMSE {:.2}", rmse.0));
         ask(total.1 <= 0.2, format!("total off by {:.2} %", total.1));
+        // a drilled head's own overlap looks like drift; only the boundary tells it
+        let judged = if preset == Preset::Drilled {
+            closed.0
+        } else {
+            area.0
+        };
         ask(
-            area.0 <= want.area_pct,
-            format!("area off by {:.2} %", area.0),
+            judged <= want.area_pct,
+            format!("area off by {judged:.2} %"),
         );
         ask(
             delay.0 <= want.delay_s,
@@ -235,7 +246,8 @@ fn one(preset: Preset, seed: u64) -> anyhow::Result<Field> {
         rmse: f64::sqrt(sum / n),
         covered: held / n,
         total: total / harvest.truth.dry_kg - 1.0,
-        area: area / harvest.truth.cut_m2 - 1.0,
+        area: area * cleaned.area_closed_by.unwrap_or(1.0) / harvest.truth.cut_m2 - 1.0,
+        area_closed: area / harvest.truth.cut_m2 - 1.0,
         delay_off: delay.seconds.context("no delay")? - truth_s,
         held: (delay.low..=delay.high).contains(&truth_s),
         flagged: flagged / cleaned.records.len() as f64,

@@ -11,6 +11,7 @@ mod chain;
 mod child;
 mod counts;
 mod crowd;
+mod field;
 mod fuzz;
 mod kill;
 pub(crate) mod large;
@@ -115,6 +116,11 @@ const STUDIES: &[Study] = &[
         name: "chain",
         asks: "how far is the map from the truth, and does it know?",
         run: chain::run,
+    },
+    Study {
+        name: "field",
+        asks: "does the chain do on the one real field what a careful hand did?",
+        run: field::run,
     },
     Study {
         name: "kill",

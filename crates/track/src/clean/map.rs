@@ -25,7 +25,7 @@ const NEIGHBORS: usize = 64;
 /// Shares of the sill tried as more nugget.
 const MORE_NUGGET: [f64; 5] = [0.0, 0.03, 0.1, 0.2, 0.35];
 /// Records that are foretold to choose by; more add nothing but time.
-const FORETOLD: usize = 4_000;
+const FORETOLD: usize = 12_000;
 /// An unmixed record is used while its doubt is below this share of the ground's own scatter.
 const KNOWN: f64 = 0.6;
 
@@ -328,7 +328,8 @@ fn choose(
 /// Records with ground of whole passes, evenly chosen, in the order of the log.
 fn left_out(cleaned: &Cleaned, passes: &[u32]) -> Vec<Vec<usize>> {
     let kept = cleaned.records.iter().filter(|r| r.flag.is_none()).count();
-    let every = kept.div_ceil(FORETOLD).max(1);
+    // an odd step, or all of them were driven the same way
+    let every = kept.div_ceil(FORETOLD).max(1) | 1;
     let mut out: Vec<Vec<usize>> = passes.iter().step_by(every).map(|_| Vec::new()).collect();
     for (i, r) in cleaned.records.iter().enumerate() {
         let Ok(at) = passes.binary_search(&r.pass) else {
