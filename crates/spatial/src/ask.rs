@@ -44,3 +44,14 @@ pub struct Estimate {
     /// Neighbors used.
     pub used: usize,
 }
+
+/// A measurement to be foretold from all groups but one.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Without {
+    /// Its middle, m.
+    pub at: Place,
+    /// Half the line that it is the mean over, m; nothing for a point.
+    pub half: Place,
+    /// The group that is left out.
+    pub group: u32,
+}

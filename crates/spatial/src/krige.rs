@@ -6,12 +6,15 @@
 //! A block's covariances are means over 4 x 4 Gauss-Legendre nodes; the covariance within a block leaves the nugget
 //! out, so that a block's variance is that of its mean without it. At a place the variance counts the nugget.
 //!
+//! A value may be the mean over a stretch of line and not of a point (a swath is cut across its width): its
+//! covariances are then means over 2 Gauss-Legendre nodes along that line. The curve is that of points.
+//!
 //! Where points come in groups that err together (passes, loads), points of one group share the variance `shared`.
 //!
 //! Limitations: one mean in each neighborhood; no drift; the curve is taken as known, so that the variance leaves
 //! out what is not known of it ([`crate::Cross`] says by how much it is short).
 
-use crate::ask::{Block, Estimate, Near};
+use crate::ask::{Block, Estimate, Near, Without};
 use crate::grid::square;
 use crate::solve::{factor, forward};
 use crate::{Grid, Model, Place, SpatialError};
@@ -24,6 +27,7 @@ pub struct Kriging<'a> {
     values: &'a [f64],
     groups: Option<&'a [u32]>,
     noise: Option<&'a [f64]>,
+    spread: Option<&'a [Place]>,
     model: Model,
     shared: f64,
     near: Near,
@@ -37,6 +41,8 @@ struct Work {
     near: Vec<(f64, u32)>,
     counts: Vec<(u32, usize)>,
     places: Vec<Place>,
+    /// Nodes of each neighbor, where it is spread.
+    nodes: Vec<[Place; 2]>,
     a: Vec<f64>,
     k: Vec<f64>,
     one: Vec<f64>,
@@ -105,6 +111,7 @@ impl<'a> Kriging<'a> {
             values,
             groups: None,
             noise: None,
+            spread: None,
             model,
             shared: 0.0,
             near,
@@ -142,6 +149,21 @@ impl<'a> Kriging<'a> {
         Ok(self)
     }
 
+    /// What each value is the mean over: the line from its place less this to its place and this, m.
+    ///
+    /// # Errors
+    /// Not one a point, or one that is not finite.
+    pub fn spread(mut self, half: &'a [Place]) -> Result<Self, SpatialError> {
+        if half.len() != self.values.len() {
+            return Err(SpatialError::odd("spreads", half.len(), "one a point"));
+        }
+        if let Some(bad) = half.iter().find(|h| !(h[0] + h[1]).is_finite()) {
+            return Err(SpatialError::odd("a spread", format!("{bad:?}"), "numbers"));
+        }
+        self.spread = Some(half);
+        Ok(self)
+    }
+
     /// The nugget used; not the model's where that is below a thousandth of the sill.
     pub fn nugget(&self) -> f64 {
         self.nugget
@@ -175,15 +197,15 @@ impl<'a> Kriging<'a> {
         })
     }
 
-    /// Values at places from points of other groups than the one named beside each.
-    pub fn at_without(&self, targets: &[(Place, u32)]) -> Vec<Option<Estimate>> {
-        each(targets, |work, (place, group)| {
-            self.neighbors(work, *place, |other| {
-                self.groups.is_none_or(|of| of[other] != *group)
+    /// What measurements spread over lines would read, from points of other groups than the one named with each.
+    pub fn at_without(&self, targets: &[Without]) -> Vec<Option<Estimate>> {
+        each(targets, |work, target| {
+            self.neighbors(work, target.at, |other| {
+                self.groups.is_none_or(|of| of[other] != target.group)
             });
-            self.solve(work, self.model.sill + self.nugget, |at| {
-                self.to_place(*place, at)
-            })
+            let own = nodes(target.at, target.half);
+            let c0 = self.between(&own, &own) + self.nugget;
+            self.solve(work, c0, |at| 0.5 * (self.line(&own, at)))
         })
     }
 
@@ -194,12 +216,22 @@ impl<'a> Kriging<'a> {
         wanted: impl Fn(u32, u32) -> bool + Sync,
     ) -> Vec<Option<Estimate>> {
         each(points, |work, point| {
-            let place = self.grid.places()[*point as usize];
+            let nth = *point as usize;
+            let place = self.grid.places()[nth];
             self.neighbors(work, place, |other| wanted(*point, other as u32));
-            let own = self.noise.map_or(0.0, |noise| noise[*point as usize]);
-            let group = self.groups.map(|of| of[*point as usize]);
-            let c0 = self.model.sill + self.nugget + self.shared + own;
-            self.solve_in(work, c0, group, |at| self.to_place(place, at))
+            let noise = self.noise.map_or(0.0, |noise| noise[nth]);
+            let group = self.groups.map(|of| of[nth]);
+            let rest = self.nugget + self.shared + noise;
+            match self.spread {
+                None => self.solve_in(work, self.model.sill + rest, group, |at| {
+                    self.to_place(place, at)
+                }),
+                Some(half) => {
+                    let own = nodes(place, half[nth]);
+                    let c0 = self.between(&own, &own) + rest;
+                    self.solve_in(work, c0, group, |at| 0.5 * self.line(&own, at))
+                }
+            }
         })
     }
 
@@ -269,6 +301,19 @@ impl<'a> Kriging<'a> {
         0.25 * sum
     }
 
+    /// Sum of the covariances of a line's nodes to a place.
+    #[inline]
+    fn line(&self, own: &[Place; 2], at: Place) -> f64 {
+        self.model.covariance(square(own[0], at).sqrt())
+            + self.model.covariance(square(own[1], at).sqrt())
+    }
+
+    /// Covariance of the means over two lines.
+    #[inline]
+    fn between(&self, own: &[Place; 2], other: &[Place; 2]) -> f64 {
+        0.25 * (self.line(own, other[0]) + self.line(own, other[1]))
+    }
+
     fn within(&self, size: [f64; 2]) -> f64 {
         let block = Block {
             at: [0.0, 0.0],
@@ -305,15 +350,29 @@ impl<'a> Kriging<'a> {
                 .iter()
                 .map(|(_, point)| self.grid.places()[*point as usize]),
         );
+        work.nodes.clear();
+        if let Some(half) = self.spread {
+            let each = work.near.iter().zip(&work.places);
+            work.nodes
+                .extend(each.map(|((_, point), at)| nodes(*at, half[*point as usize])));
+        }
         work.a.resize(n * n, 0.0);
         for j in 0..n {
             let point = work.near[j].1 as usize;
             let at = work.places[j];
             let column = &mut work.a[j * n..j * n + n];
-            for (value, other) in column[j + 1..].iter_mut().zip(&work.places[j + 1..]) {
-                *value = self.model.covariance(square(at, *other).sqrt());
-            }
-            column[j] = self.model.sill + self.nugget + self.noise.map_or(0.0, |of| of[point]);
+            let own = if let Some(own) = work.nodes.get(j) {
+                for (value, other) in column[j + 1..].iter_mut().zip(&work.nodes[j + 1..]) {
+                    *value = self.between(own, other);
+                }
+                self.between(own, own)
+            } else {
+                for (value, other) in column[j + 1..].iter_mut().zip(&work.places[j + 1..]) {
+                    *value = self.model.covariance(square(at, *other).sqrt());
+                }
+                self.model.sill
+            };
+            column[j] = own + self.nugget + self.noise.map_or(0.0, |of| of[point]);
             if self.shared > 0.0
                 && let Some(groups) = self.groups
             {
@@ -325,7 +384,12 @@ impl<'a> Kriging<'a> {
             }
         }
         work.k.clear();
-        work.k.extend(work.places.iter().map(|at| to(*at)));
+        if self.spread.is_some() {
+            work.k
+                .extend(work.nodes.iter().map(|at| 0.5 * (to(at[0]) + to(at[1]))));
+        } else {
+            work.k.extend(work.places.iter().map(|at| to(*at)));
+        }
         if let (Some(group), Some(groups)) = (group, self.groups)
             && self.shared > 0.0
         {
@@ -361,6 +425,16 @@ impl<'a> Kriging<'a> {
             used: n,
         })
     }
+}
+
+/// Gauss-Legendre nodes of a line.
+fn nodes(at: Place, half: Place) -> [Place; 2] {
+    const NODE: f64 = 0.577_350_269_189_625_8;
+    let by = [NODE * half[0], NODE * half[1]];
+    [
+        [at[0] - by[0], at[1] - by[1]],
+        [at[0] + by[0], at[1] + by[1]],
+    ]
 }
 
 /// Each target by one worker's buffers, in pieces, put together in order.

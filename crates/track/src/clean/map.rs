@@ -8,14 +8,14 @@
 //! Last the map is closed: its sum over the field is what the scale says came off.
 
 use super::Ground;
-use super::chain::{Cleaned, Known};
+use super::chain::{Cleaned, Known, Record};
 use super::flag::Flag;
 use super::lag::remix;
 use crate::TrackError;
 use serde::Serialize;
 use spatial::{
     Bin, Block, Cross, Estimate, Estimator, Held, Kind, Kriging, Model, Near, Pairs, Place,
-    Weights, fit, variogram,
+    Weights, Without, fit, variogram,
 };
 
 /// Lags of the variogram: bins of about a swath, not farther than tells the map.
@@ -156,6 +156,8 @@ struct Source {
     places: Vec<Place>,
     values: Vec<f64>,
     passes: Vec<u32>,
+    /// Half the line that each was cut across, m.
+    across: Vec<Place>,
     /// Record of each.
     records: Vec<usize>,
 }
@@ -165,6 +167,7 @@ fn source(cleaned: &Cleaned, unmixed: bool) -> Source {
         places: Vec::new(),
         values: Vec::new(),
         passes: Vec::new(),
+        across: Vec::new(),
         records: Vec::new(),
     };
     for (i, r) in cleaned.records.iter().enumerate() {
@@ -183,10 +186,17 @@ fn source(cleaned: &Cleaned, unmixed: bool) -> Source {
             out.places.push([r.at.0, r.at.1]);
             out.values.push(value);
             out.passes.push(r.pass);
+            out.across.push(across(r));
             out.records.push(i);
         }
     }
     out
+}
+
+/// Half the line that a record was cut across.
+fn across(record: &Record) -> Place {
+    let half = 0.5 * record.width_m;
+    [-half * record.ahead.1, half * record.ahead.0]
 }
 
 impl Source {
@@ -215,6 +225,7 @@ impl Source {
     fn kriging(&self, model: Model) -> Result<Kriging<'_>, TrackError> {
         Kriging::new(&self.places, &self.values, model, Near::nearest(NEIGHBORS))
             .and_then(|one| one.in_groups(&self.passes, 0.0))
+            .and_then(|one| one.spread(&self.across))
             .map_err(|why| TrackError::Map {
                 what: why.to_string(),
             })
@@ -230,10 +241,14 @@ impl Source {
     ) -> Result<Foretold, TrackError> {
         let kriging = self.kriging(model)?;
         let records = &cleaned.records;
-        let targets: Vec<(Place, u32)> = asked
+        let targets: Vec<Without> = asked
             .iter()
             .flatten()
-            .map(|i| ([records[*i].at.0, records[*i].at.1], records[*i].pass))
+            .map(|i| Without {
+                at: [records[*i].at.0, records[*i].at.1],
+                half: across(&records[*i]),
+                group: records[*i].pass,
+            })
             .collect();
         let told = kriging.at_without(&targets);
         let (mut held, mut sum, mut n, mut at) = (Vec::new(), 0.0, 0, 0);
