@@ -25,6 +25,36 @@ impl Near {
     }
 }
 
+/// Error variance that points of one group share.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Shared {
+    /// Of points at one place.
+    pub variance: f64,
+    /// Distance over which it falls to a third, m; infinite where a whole group errs alike.
+    pub reach_m: f64,
+}
+
+impl Shared {
+    /// Nothing shared.
+    pub fn none() -> Self {
+        Self::always(0.0)
+    }
+
+    /// A whole group errs alike.
+    pub fn always(variance: f64) -> Self {
+        Self {
+            variance,
+            reach_m: f64::INFINITY,
+        }
+    }
+
+    /// Of points whose distance has this square, m2.
+    #[inline]
+    pub(crate) fn at(&self, square_m2: f64) -> f64 {
+        self.variance * (-square_m2.sqrt() / self.reach_m).exp()
+    }
+}
+
 /// A rectangle along the axes.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Block {

@@ -9,12 +9,13 @@
 //! A value may be the mean over a stretch of line and not of a point (a swath is cut across its width): its
 //! covariances are then means over 2 Gauss-Legendre nodes along that line. The curve is that of points.
 //!
-//! Where points come in groups that err together (passes, loads), points of one group share the variance `shared`.
+//! Where points come in groups that err together (passes, loads), points of one group `d` apart share the error
+//! variance [`Shared`]: `variance · exp(-d / reach)`, the same at every distance where the reach has no end.
 //!
 //! Limitations: one mean in each neighborhood; no drift; the curve is taken as known, so that the variance leaves
 //! out what is not known of it ([`crate::Cross`] says by how much it is short).
 
-use crate::ask::{Block, Estimate, Near, Without};
+use crate::ask::{Block, Estimate, Near, Shared, Without};
 use crate::grid::square;
 use crate::solve::{factor, forward};
 use crate::{Grid, Model, Place, SpatialError};
@@ -29,7 +30,7 @@ pub struct Kriging<'a> {
     noise: Option<&'a [f64]>,
     spread: Option<&'a [Place]>,
     model: Model,
-    shared: f64,
+    shared: Shared,
     near: Near,
     /// The nugget used: not below a thousandth of the sill, for points at one place.
     nugget: f64,
@@ -113,22 +114,26 @@ impl<'a> Kriging<'a> {
             noise: None,
             spread: None,
             model,
-            shared: 0.0,
+            shared: Shared::none(),
             near,
             nugget: model.nugget.max(1e-3 * model.sill),
         })
     }
 
-    /// Groups of the points, and the variance that those of one share.
+    /// Groups of the points, and the error that those of one share.
     ///
     /// # Errors
-    /// Not one group a point, or a variance below 0.
-    pub fn in_groups(mut self, groups: &'a [u32], shared: f64) -> Result<Self, SpatialError> {
+    /// Not one group a point, a variance below 0, or a reach of nothing.
+    pub fn in_groups(mut self, groups: &'a [u32], shared: Shared) -> Result<Self, SpatialError> {
         if groups.len() != self.values.len() {
             return Err(SpatialError::odd("groups", groups.len(), "one a point"));
         }
-        if !(shared >= 0.0 && shared.is_finite()) {
-            return Err(SpatialError::odd("shared variance", shared, "0 or more"));
+        if !(shared.variance >= 0.0 && shared.variance.is_finite() && shared.reach_m > 0.0) {
+            return Err(SpatialError::odd(
+                "shared variance",
+                format!("{shared:?}"),
+                "0 or more over a reach above 0",
+            ));
         }
         (self.groups, self.shared) = (Some(groups), shared);
         Ok(self)
@@ -220,8 +225,8 @@ impl<'a> Kriging<'a> {
             let place = self.grid.places()[nth];
             self.neighbors(work, place, |other| wanted(*point, other as u32));
             let noise = self.noise.map_or(0.0, |noise| noise[nth]);
-            let group = self.groups.map(|of| of[nth]);
-            let rest = self.nugget + self.shared + noise;
+            let group = self.groups.map(|of| (of[nth], place));
+            let rest = self.nugget + self.shared.variance + noise;
             match self.spread {
                 None => self.solve_in(work, self.model.sill + rest, group, |at| {
                     self.to_place(place, at)
@@ -337,7 +342,7 @@ impl<'a> Kriging<'a> {
         &self,
         work: &mut Work,
         c0: f64,
-        group: Option<u32>,
+        group: Option<(u32, Place)>,
         to: impl Fn(Place) -> f64,
     ) -> Option<Estimate> {
         let n = work.near.len();
@@ -373,12 +378,13 @@ impl<'a> Kriging<'a> {
                 self.model.sill
             };
             column[j] = own + self.nugget + self.noise.map_or(0.0, |of| of[point]);
-            if self.shared > 0.0
+            if self.shared.variance > 0.0
                 && let Some(groups) = self.groups
             {
-                for (value, (_, other)) in column[j..].iter_mut().zip(&work.near[j..]) {
+                let others = work.near[j..].iter().zip(&work.places[j..]);
+                for (value, ((_, other), place)) in column[j..].iter_mut().zip(others) {
                     if groups[*other as usize] == groups[point] {
-                        *value += self.shared;
+                        *value += self.shared.at(square(at, *place));
                     }
                 }
             }
@@ -390,12 +396,13 @@ impl<'a> Kriging<'a> {
         } else {
             work.k.extend(work.places.iter().map(|at| to(*at)));
         }
-        if let (Some(group), Some(groups)) = (group, self.groups)
-            && self.shared > 0.0
+        if let (Some((group, from)), Some(groups)) = (group, self.groups)
+            && self.shared.variance > 0.0
         {
-            for (value, (_, other)) in work.k.iter_mut().zip(&work.near) {
+            let others = work.near.iter().zip(&work.places);
+            for (value, ((_, other), place)) in work.k.iter_mut().zip(others) {
                 if groups[*other as usize] == group {
-                    *value += self.shared;
+                    *value += self.shared.at(square(from, *place));
                 }
             }
         }
@@ -528,7 +535,7 @@ mod tests {
         };
         let kriging = Kriging::new(&places, &values, model(1.0), near)
             .unwrap()
-            .in_groups(&groups, 3.0)
+            .in_groups(&groups, Shared::always(3.0))
             .unwrap();
         let mut work = Work::default();
         kriging.neighbors(&mut work, [100.0, 100.0], |_| true);

@@ -18,7 +18,7 @@ mod model;
 mod solve;
 mod variogram;
 
-pub use ask::{Block, Estimate, Near, Without};
+pub use ask::{Block, Estimate, Near, Shared, Without};
 pub use cross::{Cross, Held, LeaveOut};
 pub use error::SpatialError;
 pub use fit::{Fit, Weights, fit};

@@ -14,7 +14,7 @@ use super::lag::remix;
 use crate::TrackError;
 use serde::Serialize;
 use spatial::{
-    Bin, Block, Cross, Estimate, Estimator, Held, Kind, Kriging, Model, Near, Pairs, Place,
+    Bin, Block, Cross, Estimate, Estimator, Held, Kind, Kriging, Model, Near, Pairs, Place, Shared,
     Weights, Without, fit, variogram,
 };
 
@@ -22,8 +22,8 @@ use spatial::{
 const BIN_M: f64 = 10.0;
 const CUTOFF_M: f64 = 100.0;
 const NEIGHBORS: usize = 64;
-/// Shares of the sill tried as more nugget.
-const MORE_NUGGET: [f64; 5] = [0.0, 0.03, 0.1, 0.2, 0.35];
+/// Shares of the sill tried as more nugget, until passes left out are foretold no better.
+const MORE_NUGGET: [f64; 7] = [0.0, 0.03, 0.1, 0.2, 0.35, 0.55, 0.8];
 /// Records that are foretold to choose by; more add nothing but time.
 const FORETOLD: usize = 12_000;
 /// An unmixed record is used while its doubt is below this share of the ground's own scatter.
@@ -224,7 +224,7 @@ impl Source {
 
     fn kriging(&self, model: Model) -> Result<Kriging<'_>, TrackError> {
         Kriging::new(&self.places, &self.values, model, Near::nearest(NEIGHBORS))
-            .and_then(|one| one.in_groups(&self.passes, 0.0))
+            .and_then(|one| one.in_groups(&self.passes, Shared::none()))
             .and_then(|one| one.spread(&self.across))
             .map_err(|why| TrackError::Map {
                 what: why.to_string(),
@@ -333,11 +333,18 @@ fn choose(
             ..base
         };
         let out = source.pass_out(model, cleaned, asked, unmixed)?;
-        if best.out.as_ref().is_none_or(|one| out.rmse < one.rmse) {
-            (best.model, best.out) = (model, Some(out));
+        if best.out.as_ref().is_some_and(|one| out.rmse >= one.rmse) {
+            break;
         }
+        (best.model, best.out) = (model, Some(out));
     }
     Ok(best)
+}
+
+/// A lag shorter than a record is not told from none.
+fn lag_is_told(cleaned: &Cleaned) -> bool {
+    let mut lengths: Vec<f64> = cleaned.records.iter().map(|r| r.dt).collect();
+    super::median(&mut lengths).is_some_and(|usual| cleaned.mixing.lag_s > usual)
 }
 
 /// Records with ground of whole passes, evenly chosen, in the order of the log.
@@ -377,7 +384,7 @@ pub fn map(cleaned: &Cleaned, known: &Known, cells: Cells) -> Result<Map, TrackE
     let unmixed = source(cleaned, true);
     let mut mixed_out = None;
     let (chosen, from) =
-        match (plain.out.is_some() && cleaned.mixing.lag_s > 0.0 && !unmixed.values.is_empty())
+        match (plain.out.is_some() && lag_is_told(cleaned) && !unmixed.values.is_empty())
             .then(|| choose(cleaned, &unmixed, true, &asked))
             .transpose()?
         {
