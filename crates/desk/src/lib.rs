@@ -58,6 +58,7 @@ mod wagons;
 mod why;
 pub mod winter;
 pub mod written;
+pub mod yields;
 
 pub use begin::{begin, zones};
 pub use entries::{Shown, find, history, mend, read_new, show, strike, write, year_of};

@@ -185,24 +185,8 @@ fn add_up(
     unmeasured: Unmeasured,
     each: &mut dyn FnMut(&[RawPoint]),
 ) -> Result<PassAnswer, DeskError> {
-    let crop: Crop = asked
-        .crop
-        .parse()
-        .map_err(|why| DeskError::figure("crop", why))?;
-    let bushel = grain::legal_bushel(crop)?;
-    let mut assumed = Vec::new();
-    let base_moisture = base(crop, asked, &mut assumed)?;
-    let basis = CropBasis {
-        crop: crop.key().to_owned(),
-        base_moisture,
-        lb_per_bu: bushel.lb(),
-        moisture_if_unmeasured: (unmeasured == Unmeasured::AtBase).then_some(base_moisture),
-    };
-    let swath = asked
-        .swath
-        .as_deref()
-        .map(|text| Length::parse(text).map_err(|why| DeskError::figure("swath", why)))
-        .transpose()?;
+    let (basis, mut assumed) = basis(asked, unmeasured)?;
+    let swath = swath(asked)?;
     // a width that is not given is the file's own, known with its first points
     let mut totals = swath
         .map(|width| Totals::new(width.m(), &basis))
@@ -223,10 +207,7 @@ fn add_up(
         }
         each(piece);
     };
-    let read = match unpacked(input, file)? {
-        Source::Stream(stream) => delimited(stream, file, asked, &mut take)?,
-        Source::Parts(files) => task_data(&files, file, asked, swath, &mut take)?,
-    };
+    let read = read(input, file, asked, swath, &mut take)?;
     if let Some(why) = wrong {
         return Err(why);
     }
@@ -244,6 +225,85 @@ fn add_up(
         shown_findings,
         why,
     })
+}
+
+/// The crop's basis, and what was assumed of it.
+fn basis(asked: &Asked, unmeasured: Unmeasured) -> Result<(CropBasis, Vec<String>), DeskError> {
+    let crop: Crop = asked
+        .crop
+        .parse()
+        .map_err(|why| DeskError::figure("crop", why))?;
+    let bushel = grain::legal_bushel(crop)?;
+    let mut assumed = Vec::new();
+    let base_moisture = base(crop, asked, &mut assumed)?;
+    let basis = CropBasis {
+        crop: crop.key().to_owned(),
+        base_moisture,
+        lb_per_bu: bushel.lb(),
+        moisture_if_unmeasured: (unmeasured == Unmeasured::AtBase).then_some(base_moisture),
+    };
+    Ok((basis, assumed))
+}
+
+fn swath(asked: &Asked) -> Result<Option<Length>, DeskError> {
+    let parse = |text: &str| Length::parse(text).map_err(|why| DeskError::figure("swath", why));
+    asked.swath.as_deref().map(parse).transpose()
+}
+
+/// Every point of a file, held, with what the file and the question say of them.
+pub(crate) struct Held {
+    /// The points.
+    pub track: Track,
+    /// Working width, m.
+    pub swath_m: f64,
+    /// The crop's basis; records without a moisture count at the base.
+    pub basis: CropBasis,
+    /// Units and moistures that nobody said, one sentence each.
+    pub assumed: Vec<String>,
+    /// What the file itself says of delays and offsets.
+    pub told: Vec<String>,
+}
+
+/// Reads a file and holds its points.
+///
+/// # Errors
+/// As [`summary`].
+pub(crate) fn held(input: Source<'_>, file: &str, asked: &Asked) -> Result<Held, DeskError> {
+    let (basis, mut assumed) = basis(asked, Unmeasured::AtBase)?;
+    let swath = swath(asked)?;
+    let mut points = Vec::new();
+    let found = read(input, file, asked, swath, &mut |piece| {
+        points.extend_from_slice(piece);
+    })?;
+    let said = || points.iter().find_map(|point: &RawPoint| point.width_m);
+    let swath_m = match swath {
+        Some(width) => width.m(),
+        None => f64::from(said().ok_or_else(|| no_width(file))?),
+    };
+    assumed.extend(found.assumed);
+    Ok(Held {
+        track: Track {
+            points,
+            ..found.track
+        },
+        swath_m,
+        basis,
+        assumed,
+        told: found.told,
+    })
+}
+
+fn read(
+    input: Source<'_>,
+    file: &str,
+    asked: &Asked,
+    swath: Option<Length>,
+    take: &mut dyn FnMut(&[RawPoint]),
+) -> Result<Found, DeskError> {
+    match unpacked(input, file)? {
+        Source::Stream(stream) => delimited(stream, file, asked, take),
+        Source::Parts(files) => task_data(&files, file, asked, swath, take),
+    }
 }
 
 /// What came of reading: a track (whose points may have gone by), and what is to be said of it.

@@ -20,16 +20,21 @@
 //! - [`field_map`], [`ramp`]: a field's map and how sure it is;
 //! - [`days`]: samples over days;
 //! - [`speed_cost`]: what an acre costs at each speed;
-//! - [`load_pad`]: a leaf of load cards.
+//! - [`load_pad`]: a leaf of load cards;
+//! - [`chart`]: one figure over another, with its doubt; [`panels`]: small maps, one a cause;
+//! - [`evidence`]: a field's map with all it rests on, as one page.
 
 mod account;
 mod bars;
 mod causes;
+mod chart;
 mod days;
+mod evidence;
 mod field_map;
 mod hours;
 mod load_pad;
 mod look;
+mod panels;
 mod paper;
 mod plan;
 mod ramp;
@@ -52,13 +57,16 @@ pub use account::{Account, account};
 
 pub use bars::{AccountBars, BarPart, Texture, account_bars};
 pub use causes::{CauseBar, causes};
+pub use chart::{Chart, ChartLine, ChartMark, chart};
 pub use days::{DaySample, Days, days};
+pub use evidence::{Evidence, EvidencePart, evidence};
 pub use field_map::{FieldMap, FieldMaps, MapCell, field_map};
 pub use hours::{
     DAY, HourFigures, HourMark, HourRow, HourSpan, HourState, HourTick, Hours, RowFigure, hours,
 };
 pub use load_pad::{LoadPad, PadBlank, PadColumn, load_pad};
 pub use look::{DARK, LIGHT, SUN, Theme, contrast};
+pub use panels::{Panel, Panels, panels};
 pub use paper::paper_slip;
 pub use plan::{PlanPoint, PlanWords, PointsPlan, points_plan, points_plan_page};
 pub use ramp::{RAMP, ramp};

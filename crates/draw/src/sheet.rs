@@ -116,16 +116,23 @@ pub fn day_sheet(sheet: &DaySheet) -> String {
         table_of(&mut body, table);
     }
     let _ = write!(body, "<footer>{}</footer>", words(&sheet.foot));
-    format!(
-        "<!doctype html>\n<html lang=\"en-US\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width,initial-scale=1\"><meta name=\"color-scheme\" content=\"light dark\"><title>{} {}</title><style>\n{}\n{}</style></head>\n<body><svg width=\"0\" height=\"0\" style=\"position:absolute;width:0;height:0\" aria-hidden=\"true\"><defs>{PATTERNS}</defs></svg><main>{body}</main></body></html>\n",
-        words(&sheet.farm),
-        words(&sheet.day),
-        page_variables(),
-        include_str!("sheet.css")
+    page(
+        &format!("{} {}", sheet.farm, sheet.day),
+        &format!("{}\n{}", page_variables(), include_str!("sheet.css")),
+        PATTERNS,
+        &body,
     )
 }
 
-fn words(text: &str) -> String {
+/// A self-contained page.
+pub(crate) fn page(title: &str, style: &str, patterns: &str, body: &str) -> String {
+    format!(
+        "<!doctype html>\n<html lang=\"en-US\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width,initial-scale=1\"><meta name=\"color-scheme\" content=\"light dark\"><title>{}</title><style>\n{style}</style></head>\n<body><svg width=\"0\" height=\"0\" style=\"position:absolute;width:0;height:0\" aria-hidden=\"true\"><defs>{patterns}</defs></svg><main>{body}</main></body></html>\n",
+        words(title)
+    )
+}
+
+pub(crate) fn words(text: &str) -> String {
     escape(&hold(text))
 }
 
@@ -224,7 +231,7 @@ fn suspects(body: &mut String, suspects: &[SheetSuspect]) {
     body.push_str("</section>");
 }
 
-fn table_of(body: &mut String, one: &SheetTable) {
+pub(crate) fn table_of(body: &mut String, one: &SheetTable) {
     // a short table stays on one leaf; a long one may break between its rows
     let whole = if one.rows.len() <= SHORT {
         " class=\"whole\""

@@ -10,8 +10,8 @@ use crate::clock::MachineClock;
 use crate::print::{Out, say};
 use crate::progress::Progress;
 use crate::{
-    act_book, act_calc, act_field, act_ready, act_serve, act_speed, act_stop, clock, page,
-    print_night,
+    act_book, act_calc, act_field, act_ready, act_serve, act_speed, act_stop, act_yield, clock,
+    page, print_night,
 };
 use anyhow::{Context, Result, bail};
 use clap::{CommandFactory, Parser};
@@ -36,6 +36,9 @@ pub(crate) fn act(typed: &Typed, out: &mut Out) -> Result<u8> {
         Some(Act::Speed(speed)) => act_speed::speed(speed, typed, out),
         Some(Act::Pass(PassTyped::Summary(summary))) => passes(summary, out),
         Some(Act::Pass(PassTyped::Tanks(asked))) => tanks(asked, typed, out),
+        Some(Act::Pass(PassTyped::Clean(asked))) => act_yield::clean(asked, typed, out),
+        Some(Act::Pass(PassTyped::Map(asked))) => act_yield::map(asked, typed, out),
+        Some(Act::Pass(PassTyped::Explain(asked))) => act_yield::explain(asked, typed, out),
         Some(Act::Stop(asked)) => act_stop::stop(asked, typed, out),
         Some(Act::Wagons(asked)) => act_speed::wagons(asked, typed, out),
         Some(Act::Count(asked)) => act_field::count(asked, typed, out),
@@ -295,7 +298,7 @@ fn struck(strike: &StrikeTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
 }
 
 /// The season asked for, or the last one that has a slip.
-fn season(farm: &Farm, asked: Option<i16>) -> Result<desk::Season> {
+pub(crate) fn season(farm: &Farm, asked: Option<i16>) -> Result<desk::Season> {
     let year = match asked {
         Some(year) => u16::try_from(year)
             .ok()

@@ -1,5 +1,6 @@
 //! What can be typed to mend an entry, strike one, and read the account.
 
+use crate::args_yield::{CleanTyped, ExplainTyped, MapTyped};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 
@@ -92,6 +93,12 @@ pub(crate) enum PassTyped {
     Summary(SummaryTyped),
     /// Give the account what the monitor saw: each tank of a file to its dump, by load card number
     Tanks(TanksTyped),
+    /// Clean a log: how late grain is written, what is not mapped and why, monitor against scale
+    Clean(CleanTyped),
+    /// Map a log: the yield of every cell and how sure it is
+    Map(MapTyped),
+    /// Every step that one record of a log went through
+    Explain(ExplainTyped),
 }
 
 #[derive(Debug, Args)]

@@ -47,4 +47,20 @@ impl LocalFrame {
             (latitude_deg - self.origin.1) * self.scale.1,
         )
     }
+
+    /// Degrees east and north of a place in meters.
+    ///
+    /// ```
+    /// let frame = track::LocalFrame::at(-93.9758, 43.9242);
+    /// let (east, north) = frame.xy(-93.97, 43.93);
+    /// let (longitude, latitude) = frame.degrees(east, north);
+    /// assert!((longitude + 93.97).abs() < 1e-9 && (latitude - 43.93).abs() < 1e-9);
+    /// ```
+    pub fn degrees(&self, east_m: f64, north_m: f64) -> (f64, f64) {
+        let longitude = self.origin.0 + east_m / self.scale.0;
+        (
+            (longitude + 540.0).rem_euclid(360.0) - 180.0,
+            self.origin.1 + north_m / self.scale.1,
+        )
+    }
 }

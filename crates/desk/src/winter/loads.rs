@@ -8,7 +8,7 @@ use quantity::Mass;
 use std::collections::BTreeMap;
 
 /// One ticket and the tanks that it emptied over the scale.
-pub(super) struct Filling<'a> {
+pub(crate) struct Filling<'a> {
     /// The ticket.
     pub ticket: &'a Stands<Weighed>,
     /// Its tanks, in order of time.
@@ -18,7 +18,7 @@ pub(super) struct Filling<'a> {
 }
 
 /// What each ticket of a season weighed: every tank dumped into its wagons since they were last emptied.
-pub(super) fn fillings(farm: &Farm, year: u16) -> Vec<Filling<'_>> {
+pub(crate) fn fillings(farm: &Farm, year: u16) -> Vec<Filling<'_>> {
     let mut events: Vec<(i64, u8, usize)> = Vec::new();
     let dumps: Vec<&Stands<Dump>> = farm
         .dumps

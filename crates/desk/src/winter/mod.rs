@@ -8,8 +8,8 @@ mod loads;
 pub use cells::{Cells, CellsAsked, MOST_CELLS, Plan, cells, plan, swath};
 pub use field::{field, season};
 pub use live::{KeyTick, LiveMap, MapWords, live, picture};
-pub(crate) use loads::fields_of;
 pub use loads::loads;
+pub(crate) use loads::{fields_of, fillings};
 
 use crate::Why;
 use crate::audit::{Audited, NotAudited};

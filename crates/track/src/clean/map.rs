@@ -17,6 +17,7 @@ use spatial::{
     Bin, Block, Cross, Estimate, Estimator, Held, Kind, Kriging, Model, Near, Pairs, Place, Shared,
     Weights, Without, fit, variogram,
 };
+use std::collections::BTreeMap;
 
 /// Lags of the variogram: bins of about a swath, not farther than tells the map.
 const BIN_M: f64 = 10.0;
@@ -46,8 +47,29 @@ impl Cells {
     /// Cells that hold the kept records, their corner at a whole number of sides.
     ///
     /// # Errors
-    /// No record kept, or more cells than any field needs.
+    /// No record kept, a side under a meter, or more cells than any field needs.
     pub fn over(cleaned: &Cleaned, side_m: f64) -> Result<Self, TrackError> {
+        let kept = cleaned.records.iter().filter(|r| r.flag.is_none());
+        let whole = |side: f64, low: f64| (low / side).floor() * side;
+        Self::from(kept.map(|r| r.at), side_m, whole)
+    }
+
+    /// Cells that hold places, their corner at the least easting and northing.
+    ///
+    /// # Errors
+    /// As [`Cells::over`].
+    pub fn holding(
+        places: impl Iterator<Item = (f64, f64)>,
+        side_m: f64,
+    ) -> Result<Self, TrackError> {
+        Self::from(places, side_m, |_, low| low)
+    }
+
+    fn from(
+        places: impl Iterator<Item = (f64, f64)>,
+        side_m: f64,
+        corner: impl Fn(f64, f64) -> f64,
+    ) -> Result<Self, TrackError> {
         const MOST: f64 = 4e6;
         if !(side_m.is_finite() && side_m >= 1.0) {
             return Err(TrackError::Map {
@@ -56,12 +78,7 @@ impl Cells {
         }
         let mut low = (f64::INFINITY, f64::INFINITY);
         let mut high = (f64::NEG_INFINITY, f64::NEG_INFINITY);
-        for at in cleaned
-            .records
-            .iter()
-            .filter(|r| r.flag.is_none())
-            .map(|r| r.at)
-        {
+        for at in places {
             low = (low.0.min(at.0), low.1.min(at.1));
             high = (high.0.max(at.0), high.1.max(at.1));
         }
@@ -70,10 +87,7 @@ impl Cells {
                 what: "no record is fit to be mapped".to_owned(),
             });
         }
-        let corner = (
-            (low.0 / side_m).floor() * side_m,
-            (low.1 / side_m).floor() * side_m,
-        );
+        let corner = (corner(side_m, low.0), corner(side_m, low.1));
         let count = |from: f64, to: f64| ((to - from) / side_m).floor() + 1.0;
         let (wide, tall) = (count(corner.0, high.0), count(corner.1, high.1));
         if wide * tall > MOST {
@@ -100,6 +114,14 @@ impl Cells {
         )
     }
 
+    /// The cell that holds a place.
+    pub fn cell_of(&self, at: (f64, f64)) -> Option<usize> {
+        let i = ((at.0 - self.corner.0) / self.side_m).floor();
+        let j = ((at.1 - self.corner.1) / self.side_m).floor();
+        let holds = i >= 0.0 && j >= 0.0 && (i as usize) < self.wide && (j as usize) < self.high;
+        holds.then(|| j as usize * self.wide + i as usize)
+    }
+
     fn len(&self) -> usize {
         self.wide * self.high
     }
@@ -114,8 +136,21 @@ pub struct Told {
     pub error_kg_m2: f64,
 }
 
-/// How well whole passes were foretold.
+/// How far off one pass was foretold.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PassOff {
+    /// The pass, from 0.
+    pub pass: u32,
+    /// Records that were foretold.
+    pub records: usize,
+    /// Mean of foretold less the records' own, kg/m2.
+    pub mean_kg_m2: f64,
+    /// Standard deviation of that.
+    pub sd_kg_m2: f64,
+}
+
+/// How well whole passes were foretold.
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PassOut {
     /// Records that were foretold.
     pub records: usize,
@@ -127,6 +162,8 @@ pub struct PassOut {
     pub rmse_unmixed_kg_m2: Option<f64>,
     /// By what standard errors of the model were multiplied.
     pub inflation: f64,
+    /// Pass by pass, of the records used.
+    pub each: Vec<PassOff>,
 }
 
 /// A map.
@@ -140,7 +177,9 @@ pub struct Map {
     pub share: Vec<f64>,
     /// The variogram and its curve, (kg/m2)^2.
     pub bins: Vec<Bin>,
-    /// Curve, with the nugget used.
+    /// Curve fitted to them.
+    pub fitted: Model,
+    /// Curve used: its nugget as passes left out are foretold best.
     pub model: Model,
     /// The range ran away: sill and range are not known apart.
     pub runaway: bool,
@@ -304,6 +343,7 @@ struct Choice {
     unmixed: bool,
     model: Model,
     bins: Vec<Bin>,
+    fitted: Model,
     runaway: bool,
     out: Option<Foretold>,
 }
@@ -321,6 +361,7 @@ fn choose(
         unmixed,
         model: base,
         bins,
+        fitted: base,
         runaway: found.runaway,
         out: None,
     };
@@ -339,6 +380,26 @@ fn choose(
         (best.model, best.out) = (model, Some(out));
     }
     Ok(best)
+}
+
+fn by_pass(held: &[Held], cleaned: &Cleaned) -> Vec<PassOff> {
+    let mut all: BTreeMap<u32, Vec<f64>> = BTreeMap::new();
+    for one in held {
+        let pass = cleaned.records[one.point as usize].pass;
+        all.entry(pass).or_default().push(one.off);
+    }
+    let off = |(pass, offs): (u32, Vec<f64>)| {
+        let n = offs.len() as f64;
+        let mean = offs.iter().sum::<f64>() / n;
+        let squares: f64 = offs.iter().map(|off| (off - mean).powi(2)).sum();
+        PassOff {
+            pass,
+            records: offs.len(),
+            mean_kg_m2: mean,
+            sd_kg_m2: (squares / (n - 1.0).max(1.0)).sqrt(),
+        }
+    };
+    all.into_iter().map(off).collect()
 }
 
 /// A lag shorter than a record is not told from none.
@@ -428,6 +489,7 @@ pub fn map(cleaned: &Cleaned, known: &Known, cells: Cells) -> Result<Map, TrackE
         told,
         share,
         bins: chosen.bins,
+        fitted: chosen.fitted,
         model: chosen.model,
         runaway: chosen.runaway,
         unmixed: chosen.unmixed,
@@ -437,6 +499,7 @@ pub fn map(cleaned: &Cleaned, known: &Known, cells: Cells) -> Result<Map, TrackE
             rmse_shifted_kg_m2: shifted,
             rmse_unmixed_kg_m2: mixed_out,
             inflation,
+            each: by_pass(&out.cross.held, cleaned),
         }),
         closed_by,
     })
@@ -477,13 +540,7 @@ fn close(
             .records
             .iter()
             .filter(|r| r.area_m2 > 0.0)
-            .filter_map(|r| {
-                let i = ((r.at.0 - cells.corner.0) / cells.side_m).floor();
-                let j = ((r.at.1 - cells.corner.1) / cells.side_m).floor();
-                let fits = i >= 0.0 && j >= 0.0 && (i as usize) < cells.wide;
-                let cell = fits.then(|| j as usize * cells.wide + i as usize)?;
-                told.get(cell)?.map(|one| one.dry_kg_m2 * r.area_m2)
-            })
+            .filter_map(|r| told[cells.cell_of(r.at)?].map(|one| one.dry_kg_m2 * r.area_m2))
             .sum()
     };
     let by = scale / sum;

@@ -14,6 +14,7 @@ mod place;
 mod scale;
 mod speed;
 mod stream;
+mod tally;
 
 pub use area::Ground;
 pub use chain::{Cleaned, Known, Record, Unmixed, clean};
@@ -21,8 +22,9 @@ pub use delay::Delay;
 pub use ends::Ends;
 pub use flag::Flag;
 pub use lag::Mixing;
-pub use map::{Cells, Map, PassOut, Told, map};
+pub use map::{Cells, Map, PassOff, PassOut, Told, map};
 pub use scale::{Calibration, Fitted, Weighing};
+pub use tally::{Tallied, tally};
 
 /// The pass of each of `count` points, from 0.
 pub(crate) fn pass_of_each(passes: &[crate::Pass], count: usize) -> Vec<u32> {
