@@ -2,7 +2,8 @@
 //!
 //! A folder of `reference/` whose PROVENANCE.md has a line ``Run: `COMMAND` `` is copied, the files
 //! on its line ``Makes: `FILE` `FILE` `` are removed from the copy, the command is run there, and
-//! each file made is compared with the committed one: word by word, numbers to a relative 1e-9.
+//! each file made is compared with the committed one: word by word, numbers to a relative 1e-9, or to what a line
+//! ``Near: `NUMBER` `` says and gives a reason for.
 //! A folder with a `package.json` gets what that names from npm first. A command whose program, Python
 //! library or package is not to be had on this machine is skipped, and said to be.
 
@@ -20,6 +21,9 @@ const LIBRARIES: &[(&str, &str)] = &[
     ("scipy", "python3-scipy"),
     ("mpmath", "python3-mpmath"),
 ];
+
+/// The same of R.
+const LIBRARIES_OF_R: &[(&str, &str)] = &[("gstat", "r-cran-gstat"), ("sp", "r-cran-sp")];
 
 /// Runs every script again; a sample leaves nothing out, since each takes seconds.
 pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
@@ -71,10 +75,11 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
 }
 
 /// How a folder's numbers are made.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug, PartialEq)]
 struct Recipe {
     command: String,
     makes: Vec<String>,
+    near: f64,
 }
 
 /// Reads the lines `Run:` and `Makes:`.
@@ -94,6 +99,10 @@ fn recipe(paper: &str) -> Option<Recipe> {
     Some(Recipe {
         command,
         makes: ticked("Makes:"),
+        near: ticked("Near:")
+            .first()
+            .and_then(|text| text.parse().ok())
+            .unwrap_or(NEAR),
     })
 }
 
@@ -147,6 +156,15 @@ fn again(folder: &Path, recipe: &Recipe, data: Option<&Path>) -> anyhow::Result<
             "`{program}` is not on this machine"
         )));
     }
+    if program == "Rscript"
+        && let Some((library, package)) = LIBRARIES_OF_R
+            .iter()
+            .find(|(library, _)| scripts.contains(&format!("library({library})")) && !in_r(library))
+    {
+        return Ok(Again::Missing(format!(
+            "R has no {library} here (apt-get install {package})"
+        )));
+    }
     if copy.join("package.json").exists()
         && let Some(missing) = packages(&copy)
     {
@@ -186,7 +204,7 @@ fn again(folder: &Path, recipe: &Recipe, data: Option<&Path>) -> anyhow::Result<
                 recipe.command
             )));
         };
-        match compare(committed, &made) {
+        match compare(committed, &made, recipe.near) {
             Ok(count) => numbers += count,
             Err(how) => return Ok(Again::Differs(format!("{name}: {how}"))),
         }
@@ -252,6 +270,16 @@ fn python(libraries: &[&(&str, &str)]) -> Option<PathBuf> {
     })
 }
 
+/// Whether R finds a library.
+fn in_r(library: &str) -> bool {
+    let asked = Command::new("Rscript")
+        .args(["-e", &format!("library({library})")])
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .status();
+    asked.is_ok_and(|status| status.success())
+}
+
 /// Every program of this name on the path.
 fn on_path(program: &str) -> Vec<PathBuf> {
     let path = std::env::var_os("PATH").unwrap_or_default();
@@ -276,15 +304,15 @@ fn copy_folder(from: &Path, to: &Path) -> anyhow::Result<()> {
 }
 
 /// Compares two texts word by word; says how many numbers agreed, or where they part.
-fn compare(committed: &str, made: &str) -> Result<usize, String> {
+fn compare(committed: &str, made: &str, near: f64) -> Result<usize, String> {
     let (left, right) = (words(committed), words(made));
     let mut numbers = 0;
     for (index, (a, b)) in left.iter().zip(&right).enumerate() {
         match (a.parse::<f64>(), b.parse::<f64>()) {
             (Ok(x), Ok(y)) => {
                 numbers += 1;
-                let near = (x - y).abs() <= NEAR * x.abs().max(1.0) || (x.is_nan() && y.is_nan());
-                if !near {
+                let close = (x - y).abs() <= near * x.abs().max(1.0) || (x.is_nan() && y.is_nan());
+                if !close {
                     return Err(format!(
                         "word {} is {a} as committed and {b} as made again",
                         index + 1
@@ -336,13 +364,14 @@ mod tests {
         assert_eq!(
             compare(
                 "{\"a\": 1.0, \"b\": 2e3}",
-                "{\"a\": 1, \"b\": 2000.0000001}"
+                "{\"a\": 1, \"b\": 2000.0000001}",
+                NEAR,
             ),
             Ok(2)
         );
-        assert!(compare("a 1.0", "a 1.00001").is_err());
-        assert!(compare("a 1.0", "b 1.0").is_err());
-        assert!(compare("1 2", "1 2 3").is_err());
+        assert!(compare("a 1.0", "a 1.00001", NEAR).is_err());
+        assert!(compare("a 1.0", "b 1.0", NEAR).is_err());
+        assert!(compare("1 2", "1 2 3", NEAR).is_err());
     }
 
     #[test]
@@ -353,6 +382,7 @@ mod tests {
         let recipe = |command: &str| Recipe {
             command: command.to_owned(),
             makes: makes.clone(),
+            near: NEAR,
         };
         let same = again(folder.path(), &recipe("echo sum 3 > expected.txt"), None).unwrap();
         assert!(matches!(same, Again::Same(1)));
