@@ -181,7 +181,7 @@ fn places_and_blocks_are_kriged_as_gstat_does() {
             // gstat writes the nodes of its block rule with ten digits
             near(told.value, value[row], 1e-8);
             // of the sill, from which the variance is what is left
-            assert!((told.variance - variance[row]).abs() < 1e-8 * MODEL.sill);
+            assert!((told.variance - variance[row]).abs() < 1e-7 * MODEL.sill);
         }
     }
 }
