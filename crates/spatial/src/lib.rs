@@ -5,6 +5,7 @@
 //! - [`variogram()`]: how values differ with distance; [`Model`]: a curve for it; [`fit()`]: the curve fitted;
 //! - [`Kriging`]: values and their variance where nothing was measured, at places and over blocks;
 //! - [`Region`]: polygons with holes; [`Means`]: means over them and how their errors go together;
+//! - [`habits()`]: several years of one grid: where ground is steady, and where not;
 //! - [`Cross`]: how well it foretells points, or whole groups, that it was not shown.
 //!
 //! Work is cut into fixed pieces and put together in order: results do not depend on the number of threads.
@@ -19,6 +20,7 @@ mod model;
 mod region;
 mod solve;
 mod variogram;
+mod years;
 
 pub use ask::{Block, Estimate, Near, Shared, Without};
 pub use cross::{Cross, Held, LeaveOut};
@@ -29,6 +31,7 @@ pub use krige::{Kriging, Means};
 pub use model::{Kind, Model};
 pub use region::Region;
 pub use variogram::{Bin, Estimator, Pairs, variogram};
+pub use years::{Habit, HabitShare, Habits, Known, OverYears, Steady, Year, habits};
 
 /// A place, meters east and north.
 pub type Place = [f64; 2];
