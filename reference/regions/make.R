@@ -52,10 +52,16 @@ for (a in 1:2) for (b in 1:2)
     t(lambda[, b]) %*% cov(p, both[[a]]) %*% both[[a]]$w +
     t(both[[a]]$w) %*% cov(both[[a]], both[[b]]) %*% both[[b]]$w
 
+# generalized least squares of z on a slope in x, the same covariance: nlme's gls
+fit <- nlme::gls(z ~ x, p, correlation = nlme::corExp(c(range, nugget / (nugget + sill)), ~ x + y, nugget = TRUE, fixed = TRUE),
+  method = "ML")
+unit <- vcov(fit) * (n - 2) / n / fit$sigma^2 # of errors of variance 1: gls by ML widens by n / (n - 2)
+
 num <- function(x) paste0("[", paste(formatC(x, digits = 15, format = "g", width = 1), collapse = ", "), "]")
 cat('{"nugget": ', nugget, ', "sill": ', sill, ', "range_m": ', range, ',\n',
     ' "x": ', num(p$x), ',\n "y": ', num(p$y), ',\n "z": ', num(p$z), ',\n',
     ' "rings": [', rings$ell, ',\n  ', rings$frame, '],\n',
     ' "gstat_mean_variance": [', num(by_gstat(ell)), ', ', num(by_gstat(frame)), '],\n',
     ' "dense_means": ', num(t(lambda) %*% p$z), ',\n',
-    ' "dense_error_covariance": [', num(errors[1, ]), ', ', num(errors[2, ]), ']}\n', sep = "")
+    ' "dense_error_covariance": [', num(errors[1, ]), ', ', num(errors[2, ]), '],\n',
+    ' "gls": ', num(coef(fit)), ',\n "gls_covariance_over_variance": ', num(unit), '}\n', sep = "")

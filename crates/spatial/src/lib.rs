@@ -6,11 +6,13 @@
 //! - [`Kriging`]: values and their variance where nothing was measured, at places and over blocks;
 //! - [`Region`]: polygons with holes; [`Means`]: means over them and how their errors go together;
 //! - [`habits()`]: several years of one grid: where ground is steady, and where not;
+//! - [`Correlated`]: least squares where neighbors err together;
 //! - [`Cross`]: how well it foretells points, or whole groups, that it was not shown.
 //!
 //! Work is cut into fixed pieces and put together in order: results do not depend on the number of threads.
 
 mod ask;
+mod correlated;
 mod cross;
 mod error;
 mod fit;
@@ -23,6 +25,7 @@ mod variogram;
 mod years;
 
 pub use ask::{Block, Estimate, Near, Shared, Without};
+pub use correlated::{Correlated, Regression};
 pub use cross::{Cross, Held, LeaveOut};
 pub use error::SpatialError;
 pub use fit::{Fit, Weights, fit};

@@ -1,7 +1,7 @@
-//! Means over polygons as R's gstat, and dense matrices in R, work them out.
+//! Means over polygons as R's gstat, and dense matrices in R, work them out; least squares as nlme's gls does.
 
 use serde::Deserialize;
-use spatial::{Block, Kind, Kriging, Model, Near, Place, Region};
+use spatial::{Block, Correlated, Kind, Kriging, Model, Near, Place, Region};
 
 #[derive(Deserialize)]
 struct Expected {
@@ -15,19 +15,44 @@ struct Expected {
     gstat_mean_variance: [[f64; 2]; 2],
     dense_means: [f64; 2],
     dense_error_covariance: [[f64; 2]; 2],
+    gls: [f64; 2],
+    gls_covariance_over_variance: [f64; 4],
 }
 
-#[test]
-fn means_over_polygons_and_their_errors_are_those_of_r() {
+fn expected() -> (Expected, Vec<Place>, Model) {
     let text = include_str!("../../../reference/regions/expected.json");
-    let r: Expected = serde_json::from_str(text).unwrap();
-    let places: Vec<Place> = r.x.iter().zip(&r.y).map(|(x, y)| [*x, *y]).collect();
+    let r: Expected = serde_json::from_str(text).expect("the committed numbers");
+    let places = r.x.iter().zip(&r.y).map(|(x, y)| [*x, *y]).collect();
     let model = Model {
         kind: Kind::Exponential,
         nugget: r.nugget,
         sill: r.sill,
         range_m: r.range_m,
     };
+    (r, places, model)
+}
+
+#[test]
+fn a_slope_and_its_error_are_those_of_gls() {
+    let (r, places, model) = expected();
+    let n = places.len();
+    let groups: Vec<u32> = (0..n as u32).collect();
+    let measured = Correlated::new(&places, &model, &vec![0.0; n], &groups, 0.0).unwrap();
+    let fit = measured
+        .regress(&r.z, &[vec![1.0; n], r.x.clone()])
+        .unwrap();
+    for a in 0..2 {
+        assert!((fit.coefficients[a] / r.gls[a] - 1.0).abs() < 1e-9);
+        for b in 0..2 {
+            let of_one = fit.covariance[a][b] / (r.nugget + r.sill);
+            assert!((of_one / r.gls_covariance_over_variance[2 * a + b] - 1.0).abs() < 1e-9);
+        }
+    }
+}
+
+#[test]
+fn means_over_polygons_and_their_errors_are_those_of_r() {
+    let (r, places, model) = expected();
     let kriging = Kriging::new(&places, &r.z, model, Near::nearest(places.len())).unwrap();
     let at = |k: usize| 10.0 * k as f64 - 5.0;
     let blocks: Vec<Block> = (0..100)
