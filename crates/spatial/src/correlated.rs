@@ -73,7 +73,8 @@ impl Correlated {
         Ok(Self { root, n })
     }
 
-    /// Fits values by columns.
+    /// Fits values by columns. `beforehand` is what was known of each coefficient: the inverse of the variance by which it
+    /// was expected to differ from 0, or 0 where nothing was known; the rest then counts what that holds against it.
     ///
     /// # Errors
     /// Lists of different lengths, or columns of which one is made of the others.
@@ -81,6 +82,7 @@ impl Correlated {
         &self,
         values: &[f64],
         columns: &[Vec<f64>],
+        beforehand: &[f64],
     ) -> Result<Regression, SpatialError> {
         if let Some(bad) = columns
             .iter()
@@ -92,6 +94,13 @@ impl Correlated {
                 "a column",
                 bad,
                 "one number a measurement",
+            ));
+        }
+        if beforehand.len() != columns.len() {
+            return Err(SpatialError::odd(
+                "what was known beforehand",
+                beforehand.len(),
+                "one number a column",
             ));
         }
         let white = |of: &[f64]| {
@@ -110,6 +119,7 @@ impl Correlated {
             for i in j..p {
                 normal[j * p + i] = dot(&x[i], &x[j]);
             }
+            normal[j * p + j] += beforehand[j];
         }
         let sizes: Vec<f64> = (0..p).map(|j| normal[j * p + j]).collect();
         let made_of_others = || {
@@ -135,8 +145,11 @@ impl Correlated {
             let told: f64 = x.iter().zip(&coefficients).map(|(x, b)| x[k] * b).sum();
             (y[k] - told).powi(2)
         });
+        let held_against: f64 = (coefficients.iter().zip(beforehand))
+            .map(|(b, precision)| precision * b * b)
+            .sum();
         Ok(Regression {
-            rest: rest.sum(),
+            rest: rest.sum::<f64>() + held_against,
             covariance: (0..p).map(|j| solve(unit(j))).collect(),
             coefficients,
         })
@@ -163,24 +176,40 @@ mod tests {
         let one =
             Correlated::new(&places, &model(4.0, 0.0), &[0.0; 4], &[0, 1, 2, 3], 0.0).unwrap();
         let columns = [vec![1.0; 4], vec![0.0, 1.0, 2.0, 3.0]];
-        let fit = one.regress(&[1.0, 3.0, 2.0, 5.0], &columns).unwrap();
+        let fit = one
+            .regress(&[1.0, 3.0, 2.0, 5.0], &columns, &[0.0; 2])
+            .unwrap();
         // slope 5.5/5, level 2.75 - 1.65; sum of squares 8.75 - 6.05 = 2.7; variance of the slope 4/5
         assert!((fit.coefficients[1] - 1.1).abs() < 1e-12);
         assert!((fit.coefficients[0] - 1.1).abs() < 1e-12);
         assert!((fit.rest - 2.7 / 4.0).abs() < 1e-12);
         assert!((fit.covariance[1][1] - 0.8).abs() < 1e-12);
         assert!(
-            one.regress(&[1.0; 4], &[vec![1.0; 4], vec![2.0; 4]])
+            one.regress(&[1.0; 4], &[vec![1.0; 4], vec![2.0; 4]], &[0.0; 2])
                 .is_err()
         );
-        assert!(one.regress(&[1.0; 3], &columns).is_err());
+        assert!(one.regress(&[1.0; 3], &columns, &[0.0; 2]).is_err());
+    }
+
+    #[test]
+    fn what_was_known_beforehand_pulls_to_nothing() {
+        let places: Vec<Place> = (0..4).map(|k| [f64::from(k), 0.0]).collect();
+        let one =
+            Correlated::new(&places, &model(1.0, 0.0), &[0.0; 4], &[0, 1, 2, 3], 0.0).unwrap();
+        // four measurements of 2 and one of 0 with the weight of four
+        let fit = one.regress(&[2.0; 4], &[vec![1.0; 4]], &[4.0]).unwrap();
+        assert!((fit.coefficients[0] - 1.0).abs() < 1e-12);
+        assert!((fit.covariance[0][0] - 0.125).abs() < 1e-12);
+        assert!((fit.rest - 8.0).abs() < 1e-12);
     }
 
     #[test]
     fn what_a_group_shares_is_not_averaged_away() {
         let places: Vec<Place> = (0..10).map(|k| [1_000.0 * f64::from(k), 0.0]).collect();
         let shared = Correlated::new(&places, &model(1.0, 0.0), &[0.0; 10], &[7; 10], 5.0).unwrap();
-        let fit = shared.regress(&[2.0; 10], &[vec![1.0; 10]]).unwrap();
+        let fit = shared
+            .regress(&[2.0; 10], &[vec![1.0; 10]], &[0.0])
+            .unwrap();
         assert!((fit.covariance[0][0] - 5.1).abs() < 1e-9);
         assert!(Correlated::new(&places, &model(1.0, 0.0), &[0.0; 9], &[7; 10], 5.0).is_err());
     }

@@ -39,7 +39,7 @@ fn a_slope_and_its_error_are_those_of_gls() {
     let groups: Vec<u32> = (0..n as u32).collect();
     let measured = Correlated::new(&places, &model, &vec![0.0; n], &groups, 0.0).unwrap();
     let fit = measured
-        .regress(&r.z, &[vec![1.0; n], r.x.clone()])
+        .regress(&r.z, &[vec![1.0; n], r.x.clone()], &[0.0; 2])
         .unwrap();
     for a in 0..2 {
         assert!((fit.coefficients[a] / r.gls[a] - 1.0).abs() < 1e-9);
