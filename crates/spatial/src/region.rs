@@ -88,12 +88,19 @@ impl Region {
 
     /// Of 1, what of a block lies inside, from 64 places in it.
     pub fn share(&self, block: &Block) -> f64 {
+        block.share_of(|at| self.holds(at))
+    }
+}
+
+impl Block {
+    /// Of 1, what of it is so, from 64 places in it.
+    pub fn share_of(&self, is_so: impl Fn(Place) -> bool) -> f64 {
         const SIDE: usize = 8;
         let step = |axis: usize, k: usize| {
-            block.at[axis] + ((k as f64 + 0.5) / SIDE as f64 - 0.5) * block.size[axis]
+            self.at[axis] + ((k as f64 + 0.5) / SIDE as f64 - 0.5) * self.size[axis]
         };
         let places = (0..SIDE * SIDE).map(|k| [step(0, k % SIDE), step(1, k / SIDE)]);
-        places.filter(|at| self.holds(*at)).count() as f64 / (SIDE * SIDE) as f64
+        places.filter(|at| is_so(*at)).count() as f64 / (SIDE * SIDE) as f64
     }
 }
 

@@ -12,7 +12,7 @@
 //!
 //! Limitations: those of kriging; the curve is taken as known.
 
-use super::{Block, Kriging, NODES, PIECE, Place, Work, square};
+use super::{Block, Kriging, NODES, PIECE, Place, Work, nodes as line_nodes, square};
 use crate::SpatialError;
 use crate::solve::backward;
 use rayon::prelude::*;
@@ -30,12 +30,30 @@ pub struct Means {
     pub values: Vec<f64>,
     /// Covariances of their errors, one row a mean.
     pub covariance: Vec<Vec<f64>>,
+    /// What each point weighs in the means, as (mean, weight): by these an error that the curve does not know of, a gain
+    /// of some points in common, goes into the means.
+    pub weights: Vec<Vec<(usize, f64)>>,
 }
 
 impl Means {
     /// Standard error of a mean.
     pub fn error(&self, nth: usize) -> f64 {
         self.covariance[nth][nth].max(0.0).sqrt()
+    }
+
+    /// Adds an error that each point has so many times: one draw of this variance, common to all of them.
+    pub fn add_common(&mut self, variance: f64, times: impl Fn(usize) -> f64) {
+        let mut has = vec![0.0; self.values.len()];
+        for (point, weights) in self.weights.iter().enumerate() {
+            for (mean, weight) in weights {
+                has[*mean] += weight * times(point);
+            }
+        }
+        for (row, a) in self.covariance.iter_mut().zip(&has) {
+            for (value, b) in row.iter_mut().zip(&has) {
+                *value += variance * a * b;
+            }
+        }
     }
 
     /// One mean less another, and the standard error of that.
@@ -148,22 +166,35 @@ impl Kriging<'_> {
         }
         let mut covariance = vec![vec![0.0; lists.len()]; lists.len()];
         self.own(&on_points, &mut covariance);
-        atoms.extend(
-            on_points
-                .into_iter()
-                .enumerate()
-                .filter_map(|(point, has)| {
-                    let at = self.grid.places()[point];
-                    (!has.is_empty()).then_some(Atom { at, has })
-                }),
-        );
+        for (point, has) in on_points.iter().enumerate() {
+            if has.is_empty() {
+                continue;
+            }
+            let at = self.grid.places()[point];
+            let Some(half) = self.spread else {
+                let has = has.clone();
+                atoms.push(Atom { at, has });
+                continue;
+            };
+            // a mean over a line is half at each of its nodes
+            let halves = has.iter().map(|(mean, weight)| (*mean, 0.5 * weight));
+            let has: Vec<(usize, f64)> = halves.collect();
+            atoms.extend(line_nodes(at, half[point]).map(|at| Atom {
+                at,
+                has: has.clone(),
+            }));
+        }
         let near = if atoms.len() > FEW {
             near_bins
         } else {
             f64::INFINITY
         };
         self.pairs(atoms, near, &mut covariance);
-        Ok(Means { values, covariance })
+        Ok(Means {
+            values,
+            covariance,
+            weights: on_points,
+        })
     }
 
     /// What each neighbor weighs in a block's value.
@@ -194,17 +225,26 @@ impl Kriging<'_> {
             add_all(has, self.nugget + noise);
         }
         if let Some(groups) = self.groups
-            && self.shared > 0.0
+            && self.shared.variance > 0.0
         {
-            let mut of_group = std::collections::BTreeMap::<u32, Vec<(usize, f64)>>::new();
-            for (group, has) in groups.iter().zip(on_points) {
-                let into = of_group.entry(*group).or_default();
-                for (mean, weight) in has {
-                    add(into, *mean, *weight);
+            let mut of_group = std::collections::BTreeMap::<u32, Vec<usize>>::new();
+            for (point, group) in groups.iter().enumerate() {
+                if !on_points[point].is_empty() {
+                    of_group.entry(*group).or_default().push(point);
                 }
             }
-            for has in of_group.values() {
-                add_all(has, self.shared);
+            let places = self.grid.places();
+            let pairs = of_group.values().flat_map(|all| {
+                all.iter()
+                    .flat_map(move |a| all.iter().map(move |b| (*a, *b)))
+            });
+            for (a, b) in pairs {
+                let shared = self.shared.at(square(places[a], places[b]));
+                for (m, x) in &on_points[a] {
+                    for (n, y) in &on_points[b] {
+                        covariance[*m][*n] += shared * x * y;
+                    }
+                }
             }
         }
     }
@@ -298,7 +338,7 @@ fn nodes(block: &Block) -> impl Iterator<Item = (Place, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Kind, Model, Near};
+    use crate::{Kind, Model, Near, Shared};
     use numeric::stream::Stream;
 
     const MODEL: Model = Model {
@@ -333,8 +373,14 @@ mod tests {
         let (places, values) = points(200, 60.0, 60.0);
         let groups: Vec<u32> = (0..200).map(|k| k / 20).collect();
         let noise: Vec<f64> = (0..200).map(|k| f64::from(k % 7)).collect();
+        let spread: Vec<Place> = (0..200).map(|k| [f64::from(k % 5), 2.0]).collect();
+        let shared = Shared {
+            variance: 6.0,
+            reach_m: 40.0,
+        };
         let kriging = Kriging::new(&places, &values, MODEL, Near::nearest(24))
-            .and_then(|one| one.in_groups(&groups, 6.0))
+            .and_then(|one| one.in_groups(&groups, shared))
+            .and_then(|one| one.spread(&spread))
             .and_then(|one| one.with_noise(&noise))
             .unwrap();
         let blocks = blocks(6, 6);
@@ -354,6 +400,11 @@ mod tests {
         let all = &means.covariance[..36];
         let both: f64 = all.iter().map(|row| row[..36].iter().sum::<f64>()).sum();
         assert!((means.covariance[36][36] / (both / 1_296.0) - 1.0).abs() < 1e-9);
+        // a gain of a tenth on all points is a tenth of each mean, and of no mean less itself
+        let mut common = means.clone();
+        common.add_common(0.01, |point| values[point]);
+        let more = common.covariance[36][36] - means.covariance[36][36];
+        assert!((more / (0.1 * means.values[36]).powi(2) - 1.0).abs() < 1e-9);
         let (off, error) = means.difference(3, 3);
         assert!(off == 0.0 && error < 1e-6);
     }
