@@ -11,6 +11,8 @@
 //! no error tells how far that is off; differences are then as sure as monitors are even from load to load.
 //!
 //! Limitations: what a pass errs in common (drift of the receiver) is in it only as far as passes left out show it.
+//! A map is smoother than the ground: of a sharp step along a zone's border some of each side's yield is counted to the
+//! other, which no error tells.
 
 use super::chain::{Cleaned, Known};
 use super::map::{Map, source};
@@ -24,9 +26,9 @@ use spatial::{Block, Region, SpatialError};
 pub struct Zone {
     /// Its name.
     pub name: String,
-    /// Ground of it in the field, m2.
+    /// Ground of it in the field, m2; on the map, where no boundary is known.
     pub area_m2: f64,
-    /// Of that, the share that the map tells.
+    /// Of that, the share that the map tells: the rest counts as if it yielded the same.
     pub told: f64,
     /// Kept records in it.
     pub records: usize,
@@ -127,12 +129,16 @@ pub fn zones(
         let mass: f64 = (told.iter())
             .filter_map(|(c, share)| map.told[*c].map(|one| share * one.dry_kg_m2))
             .sum();
-        let (area_m2, mean) = (cell_m2 * sum(&all), mass / sum(&told));
+        let area_m2 = match &ground {
+            Some(_) => area(region, cells.side_m, held),
+            None => cell_m2 * sum(&all),
+        };
+        let mean = mass / sum(&told);
         let kept = cleaned.records.iter().filter(|r| r.flag.is_none());
         each.push(Zone {
             name: region.name().to_owned(),
             area_m2,
-            told: sum(&told) / sum(&all),
+            told: (cell_m2 * sum(&told) / area_m2).min(1.0),
             records: kept.filter(|r| region.holds(r.at.into())).count(),
             dry_kg_m2: mean,
             error_kg_m2: 0.0,
@@ -198,6 +204,26 @@ pub fn zones(
             .collect(),
         each,
     })
+}
+
+/// Square meters of a region that are so, from blocks over all of it, of the map or not.
+fn area(region: &Region, side_m: f64, share: impl Fn(&Block) -> f64) -> f64 {
+    /// Blocks along a side at most, for a region far larger than the field.
+    const MOST: f64 = 1_000.0;
+    let along = |axis: usize| {
+        let of = || region.rings().iter().flatten().map(|p| p[axis]);
+        let low = of().fold(f64::INFINITY, f64::min);
+        (low, of().fold(f64::NEG_INFINITY, f64::max) - low)
+    };
+    let (x, y) = (along(0), along(1));
+    let side = side_m.max(x.1.max(y.1) / MOST);
+    let count = |long: f64| (long / side).ceil() as usize;
+    let middle = |low: f64, nth: usize| low + (nth as f64 + 0.5) * side;
+    let blocks = (0..count(x.1) * count(y.1)).map(|k| Block {
+        at: [middle(x.0, k % count(x.1)), middle(y.0, k / count(x.1))],
+        size: [side; 2],
+    });
+    blocks.map(|block| share(&block)).sum::<f64>() * side * side
 }
 
 /// Loads whose gain is one, and what it is not known to, as a share. Loads of no weighing have gains of their own.
