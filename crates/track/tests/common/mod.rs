@@ -12,13 +12,7 @@ const CORNER: (f64, f64) = (-93.5, 42.0);
 
 /// Degrees of a place in meters from the corner.
 pub(crate) fn degrees(at: (f64, f64)) -> (f64, f64) {
-    let frame = LocalFrame::at(CORNER.0, CORNER.1);
-    // the frame is linear: what a thousandth of a degree comes to
-    let (east, north) = frame.xy(CORNER.0 + 1e-3, CORNER.1 + 1e-3);
-    (
-        CORNER.0 + at.0 * 1e-3 / east,
-        CORNER.1 + at.1 * 1e-3 / north,
-    )
+    LocalFrame::at(CORNER.0, CORNER.1).degrees(at.0, at.1)
 }
 
 /// A log of passes side by side from the west; `dry_kg_m2` is the yield at a place, which each record takes the mean
