@@ -1,3 +1,5 @@
+//! Classes drawn and found again, and what three years or fewer cannot say.
+
 use super::*;
 use numeric::stream::Stream;
 
