@@ -21,6 +21,10 @@ use crate::solve::{factor, forward};
 use crate::{Grid, Model, Place, SpatialError};
 use rayon::prelude::*;
 
+mod means;
+
+pub use means::Means;
+
 /// Points, a curve, and a neighborhood.
 #[derive(Debug)]
 pub struct Kriging<'a> {

@@ -38,3 +38,13 @@ pub(crate) fn forward(a: &[f64], n: usize, b: &mut [f64]) {
         }
     }
 }
+
+/// Solves `L' x = b` in place.
+pub(crate) fn backward(a: &[f64], n: usize, b: &mut [f64]) {
+    for j in (0..n).rev() {
+        let column = &a[j * n..j * n + n];
+        let below = b[j + 1..n].iter().zip(&column[j + 1..n]);
+        let sum: f64 = below.map(|(x, one)| x * one).sum();
+        b[j] = (b[j] - sum) / column[j];
+    }
+}

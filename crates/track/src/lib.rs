@@ -47,6 +47,7 @@
 
 mod check;
 pub mod clean;
+pub mod edge;
 mod error;
 mod finding;
 mod frame;

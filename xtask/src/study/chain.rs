@@ -158,7 +158,7 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
     })
 }
 
-fn track_of(harvest: &Harvest) -> Track {
+pub(super) fn track_of(harvest: &Harvest) -> Track {
     let points = harvest.points.iter().zip(2..).map(|(p, row)| RawPoint {
         moisture: p.moisture.filter(|m| *m > 0.0),
         time_s: Some(p.time_s),
@@ -185,7 +185,7 @@ fn track_of(harvest: &Harvest) -> Track {
 }
 
 /// What a farmer knows of the field: its boundary, head and tickets.
-fn known(harvest: &Harvest, seed: u64) -> Known {
+pub(super) fn known(harvest: &Harvest, seed: u64) -> Known {
     /// Grain left in the machine beside the scale's own error: a guess.
     const WEIGHING: f64 = 0.004;
     let ring = |ring: &Vec<[f64; 2]>| ring.iter().map(|p| degrees(*p).into()).collect();

@@ -11,6 +11,7 @@ mod chain;
 mod child;
 mod counts;
 mod crowd;
+mod edge;
 mod field;
 mod fuzz;
 mod kill;
@@ -23,6 +24,7 @@ mod slips;
 mod squaring;
 mod stops;
 mod wagon;
+mod zones;
 
 use anyhow::{Context as _, bail};
 use std::fmt::Write as _;
@@ -121,6 +123,16 @@ const STUDIES: &[Study] = &[
         name: "field",
         asks: "does the chain do on the one real field what a careful hand did?",
         run: field::run,
+    },
+    Study {
+        name: "edge",
+        asks: "do the intervals of what edges take hold, and is a loss seldom claimed where there is none?",
+        run: edge::run,
+    },
+    Study {
+        name: "zones",
+        asks: "do the intervals of zones and of their differences hold?",
+        run: zones::run,
     },
     Study {
         name: "kill",

@@ -191,17 +191,17 @@ pub struct Map {
     pub closed_by: Option<f64>,
 }
 
-struct Source {
+pub(super) struct Source {
     places: Vec<Place>,
-    values: Vec<f64>,
+    pub(super) values: Vec<f64>,
     passes: Vec<u32>,
     /// Half the line that each was cut across, m.
     across: Vec<Place>,
     /// Record of each.
-    records: Vec<usize>,
+    pub(super) records: Vec<usize>,
 }
 
-fn source(cleaned: &Cleaned, unmixed: bool) -> Source {
+pub(super) fn source(cleaned: &Cleaned, unmixed: bool) -> Source {
     let mut out = Source {
         places: Vec::new(),
         values: Vec::new(),
@@ -261,7 +261,7 @@ impl Source {
         Ok((bins, found))
     }
 
-    fn kriging(&self, model: Model) -> Result<Kriging<'_>, TrackError> {
+    pub(super) fn kriging(&self, model: Model) -> Result<Kriging<'_>, TrackError> {
         Kriging::new(&self.places, &self.values, model, Near::nearest(NEIGHBORS))
             .and_then(|one| one.in_groups(&self.passes, Shared::none()))
             .and_then(|one| one.spread(&self.across))

@@ -15,6 +15,7 @@ mod scale;
 mod speed;
 mod stream;
 mod tally;
+mod zone;
 
 pub use area::Ground;
 pub use chain::{Cleaned, Known, Record, Unmixed, clean};
@@ -25,6 +26,7 @@ pub use lag::Mixing;
 pub use map::{Cells, Map, PassOff, PassOut, Told, map};
 pub use scale::{Calibration, Fitted, Weighing};
 pub use tally::{Tallied, tally};
+pub use zone::{Zone, ZoneDifference, Zones, zones};
 
 /// The pass of each of `count` points, from 0.
 pub(crate) fn pass_of_each(passes: &[crate::Pass], count: usize) -> Vec<u32> {

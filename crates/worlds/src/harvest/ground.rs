@@ -145,6 +145,26 @@ impl Trees {
     }
 }
 
+/// What edges take besides trees.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Edges {
+    /// Share lost over two swaths at the north and south ends, where the machine turns.
+    pub headland: f64,
+    /// Share lost along every side.
+    pub strip: f64,
+    /// How far that reaches, m.
+    pub strip_m: f64,
+}
+
+impl Edges {
+    /// Nothing.
+    pub const NONE: Self = Self {
+        headland: 0.0,
+        strip: 0.0,
+        strip_m: 0.0,
+    };
+}
+
 /// The ground: yield and moisture everywhere.
 pub(super) struct Ground {
     mean: f64,
@@ -152,7 +172,8 @@ pub(super) struct Ground {
     short: Rough,
     wet: Rough,
     pub spots: Vec<Spot>,
-    pub trees: Trees,
+    trees: Trees,
+    edges: Edges,
     soil: [f64; 2],
     headland_m: f64,
 }
@@ -179,6 +200,7 @@ impl Ground {
             wet: Rough::new(100.0, stream),
             spots,
             trees: options.trees,
+            edges: options.edges,
             soil: [stream.between(0.0, TAU), stream.between(60.0, 110.0)],
             headland_m: 2.0 * swath_m,
         }
@@ -197,6 +219,11 @@ impl Ground {
 
     /// Dry yield at a place, bu/ac at the base moisture.
     pub(super) fn dry_bu_ac(&self, x: f64, y: f64) -> f64 {
+        self.open_and_dry_bu_ac(x, y).1
+    }
+
+    /// The same as it would be without edges, and as it is.
+    pub(super) fn open_and_dry_bu_ac(&self, x: f64, y: f64) -> (f64, f64) {
         let scale = self.mean / 185.0;
         let zone = [-30.0, 0.0, 12.0][self.zone(x, y)];
         let mut out =
@@ -206,16 +233,18 @@ impl Ground {
             let share = (1.0 - (spot.out(x, y) - 1.0) / 0.25).clamp(0.0, 1.0);
             out *= 1.0 - 0.75 * share;
         }
+        let least = 0.02 * self.mean;
+        let open = out.max(least);
         let west = self.trees.left(x);
         let north = self.trees.left(HIGH - y);
         out *= west.min(north);
         if y < self.headland_m || y > HIGH - self.headland_m {
-            out *= 0.88;
+            out *= 1.0 - self.edges.headland;
         }
-        if edge_distance(x, y) < 5.0 {
-            out *= 0.95;
+        if nearest_side(x, y).1 < self.edges.strip_m {
+            out *= 1.0 - self.edges.strip;
         }
-        out.max(0.02 * self.mean)
+        (open, out.max(least))
     }
 
     /// Moisture of the standing grain, per cent, at seconds since ten in the morning.
@@ -226,14 +255,20 @@ impl Ground {
     }
 }
 
-/// Meters to the nearest of the field's sides, the waterway's among them.
-fn edge_distance(x: f64, y: f64) -> f64 {
+/// How many sides there are, the waterway's among them.
+pub(super) const SIDES: usize = 5;
+
+/// The nearest of [`sides`], and how far it is, m.
+pub(super) fn nearest_side(x: f64, y: f64) -> (usize, f64) {
     let lean = (SLANT / HIGH).hypot(1.0);
     let water = ((y - WATER_FROM - WATER_CLIMB * x).abs() - water_half()) / WATER_CLIMB.hypot(1.0);
-    x.min(y)
-        .min(HIGH - y)
-        .min((east(y) - x) / lean)
-        .min(water.max(0.0))
+    let all: [f64; SIDES] = [x, HIGH - y, (east(y) - x) / lean, y, water.max(0.0)];
+    all.into_iter().enumerate().fold(
+        (0, f64::INFINITY),
+        |best, one| {
+            if one.1 < best.1 { one } else { best }
+        },
+    )
 }
 
 /// The sides of the field by what grows or lies there.

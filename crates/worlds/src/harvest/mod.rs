@@ -13,7 +13,7 @@ mod flow;
 mod ground;
 mod monitor;
 
-pub use ground::{Spot, Trees};
+pub use ground::{Edges, Spot, Trees};
 
 use ground::Ground;
 use numeric::stream::Stream;
@@ -64,6 +64,8 @@ pub struct Options {
     pub seed: u64,
     /// What the trees take.
     pub trees: Trees,
+    /// What the other edges take.
+    pub edges: Edges,
     /// Whether every pass runs the same way.
     pub one_way: bool,
 }
@@ -79,6 +81,11 @@ impl Options {
                 depth: 0.7,
                 reach: 0.5,
                 gain: 0.04,
+            },
+            edges: Edges {
+                headland: 0.12,
+                strip: 0.05,
+                strip_m: 5.0,
             },
             one_way: false,
         }
@@ -161,6 +168,17 @@ pub struct Cells {
 /// The side of a cell, m.
 pub const CELL_M: f64 = 10.0;
 
+/// What the edges took of the ground that lies nearest to one side.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taken {
+    /// Ground, m2.
+    pub area_m2: f64,
+    /// Dry yield there without any edge, mean, bu/ac.
+    pub open_bu_ac: f64,
+    /// What trees, headlands and strips took of it, dry bu.
+    pub lost_bu: f64,
+}
+
 /// What is true of the whole.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Truth {
@@ -183,6 +201,8 @@ pub struct Truth {
     pub spots: Vec<Spot>,
     /// What trees take.
     pub trees: Trees,
+    /// What its edges took, by side.
+    pub taken: Vec<Taken>,
     /// Meters of the antenna behind the head.
     pub antenna_behind_m: f64,
 }
@@ -196,7 +216,7 @@ pub struct Harvest {
     pub tickets: Vec<Ticket>,
     /// Boundary, m from the south-west corner.
     pub rings: Vec<Vec<[f64; 2]>>,
-    /// What its sides are.
+    /// What its sides are; [`Truth::taken`] has one for each.
     pub sides: Vec<Line>,
     /// Longitude and latitude of the south-west corner.
     pub origin: [f64; 2],
@@ -290,6 +310,7 @@ pub fn simulate(options: &Options) -> Harvest {
     let arrived = flow::arrive(options, &driven);
     let (points, records) = monitor::write(options, &crop, &driven, &arrived, &mut stream);
     let tickets = flow::tickets(&arrived, &mut stream);
+    let (cells, taken) = cells(&ground);
     Harvest {
         points,
         tickets,
@@ -301,7 +322,7 @@ pub fn simulate(options: &Options) -> Harvest {
         base_moisture: crop.base,
         lb_per_bu: crop.lb_per_bu,
         truth: Truth {
-            cells: cells(&ground),
+            cells,
             records,
             delay_s: flow::true_delay(options, &driven, &arrived),
             cut_m2: driven.steps.iter().map(|one| one.cut_m2).sum(),
@@ -310,13 +331,14 @@ pub fn simulate(options: &Options) -> Harvest {
             dry_kg: driven.steps.iter().map(|one| one.dry_kg).sum(),
             spots: ground.spots.clone(),
             trees: options.trees,
+            taken,
             antenna_behind_m: monitor::antenna_behind_m(options.preset),
         },
     }
 }
 
-/// The truth on the grid, from places a meter apart.
-fn cells(ground: &Ground) -> Cells {
+/// The truth on the grid and by side, from places a meter apart.
+fn cells(ground: &Ground) -> (Cells, Vec<Taken>) {
     let (wide, high) = (40, 62);
     let mut out = Cells {
         wide,
@@ -324,6 +346,7 @@ fn cells(ground: &Ground) -> Cells {
         dry_bu_ac: vec![0.0; wide * high],
         inside: vec![false; wide * high],
     };
+    let mut taken = vec![[0.0; 3]; ground::SIDES];
     for j in 0..high {
         for i in 0..wide {
             let corner = [i as f64 * CELL_M, j as f64 * CELL_M];
@@ -335,8 +358,13 @@ fn cells(ground: &Ground) -> Cells {
                         corner[1] + f64::from(b) + 0.5,
                     ];
                     if ground::inside(at[0], at[1]) {
-                        sum += ground.dry_bu_ac(at[0], at[1]);
+                        let (open, dry) = ground.open_and_dry_bu_ac(at[0], at[1]);
+                        sum += dry;
                         n += 1.0;
+                        let side = &mut taken[ground::nearest_side(at[0], at[1]).0];
+                        for (total, one) in side.iter_mut().zip([1.0, open, open - dry]) {
+                            *total += one;
+                        }
                     }
                 }
             }
@@ -344,5 +372,50 @@ fn cells(ground: &Ground) -> Cells {
             out.inside[j * wide + i] = ground::inside(corner[0] + 5.0, corner[1] + 5.0);
         }
     }
-    out
+    let taken = taken.into_iter().map(|[area_m2, open, lost]| Taken {
+        area_m2,
+        open_bu_ac: open / area_m2,
+        lost_bu: lost / M2_PER_AC,
+    });
+    (out, taken.collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_the_edges_took_is_what_the_field_is_short_of() {
+        let usual = Options::of(Preset::Easy, 3);
+        let open = Options {
+            trees: Trees {
+                depth: 0.0,
+                gain: 0.0,
+                ..usual.trees
+            },
+            edges: Edges::NONE,
+            ..usual
+        };
+        let grown = |options: &Options| {
+            let crop = Crop::of(options.preset);
+            let mut stream = Stream::new(options.seed, options.preset.name(), 0);
+            cells(&Ground::new(options, crop.swath_m(), &mut stream))
+        };
+        let ((with, taken), (without, nothing)) = (grown(&usual), grown(&open));
+        assert!(nothing.iter().all(|side| side.lost_bu == 0.0));
+        assert!(taken.iter().all(|side| side.lost_bu > 0.0));
+        let area: f64 = taken.iter().map(|side| side.area_m2).sum();
+        assert!((area / M2_PER_AC - 55.17).abs() < 0.05, "{area}");
+        let lost: f64 = taken.iter().map(|side| side.lost_bu).sum();
+        let places = |cell: usize| {
+            let (i, j) = (cell % with.wide, cell / with.wide);
+            let at = |k: usize, nth: usize| k as f64 * CELL_M + nth as f64 + 0.5;
+            let held = (0..100).filter(|n| ground::inside(at(i, n % 10), at(j, n / 10)));
+            held.count() as f64
+        };
+        let short: f64 = (0..with.dry_bu_ac.len())
+            .map(|c| (without.dry_bu_ac[c] - with.dry_bu_ac[c]) * places(c) / M2_PER_AC)
+            .sum();
+        assert!((lost / short - 1.0).abs() < 1e-9, "{lost} {short}");
+    }
 }
