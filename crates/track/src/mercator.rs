@@ -138,7 +138,7 @@ impl TransverseMercator {
         let (sin, cos) = xi.sin_cos();
         let sinh = eta.sinh();
         let east_deg = sinh.atan2(cos).to_degrees();
-        let latitude = self.from_conformal(sin / sinh.hypot(cos)).atan();
+        let latitude = self.tau_of(sin / sinh.hypot(cos)).atan();
         let longitude = self.central_deg + east_deg;
         (
             (longitude + 540.0).rem_euclid(360.0) - 180.0,
@@ -154,7 +154,7 @@ impl TransverseMercator {
     }
 
     /// The other way round, by Newton's method.
-    fn from_conformal(&self, wanted: f64) -> f64 {
+    fn tau_of(&self, wanted: f64) -> f64 {
         let e2 = self.e * self.e;
         let mut tau = wanted / (1.0 - e2);
         for _ in 0..MOST_STEPS {
