@@ -57,6 +57,8 @@ fn every_format_gives_the_same_points() {
         ("points-feet.shp", Form::Shapefile, 1e-11, true),
         ("points.geojson", Form::GeoJson, 0.0, true),
         ("points-old.geojson", Form::GeoJson, 1e-11, true),
+        ("points.gpkg", Form::GeoPackage, 0.0, true),
+        ("points-utm.gpkg", Form::GeoPackage, 1e-11, true),
     ] {
         let got = points(name);
         assert_eq!(got.form, form, "{name}");

@@ -47,7 +47,10 @@ fn rings(layer: &PolygonLayer) -> Vec<Vec<Vec<Vec<[i64; 2]>>>> {
 fn every_format_gives_the_same_outlines() {
     let wanted = layer("soil.geojson");
     assert_eq!(wanted.features.len(), 3);
-    for (name, form) in [("soil.shp", Form::Shapefile)] {
+    for (name, form) in [
+        ("soil.shp", Form::Shapefile),
+        ("soil.gpkg", Form::GeoPackage),
+    ] {
         let got = layer(name);
         assert_eq!(got.form, form);
         assert!(got.findings.is_empty(), "{name}: {:?}", got.findings);
@@ -73,7 +76,7 @@ fn every_format_gives_the_same_outlines() {
 #[test]
 fn points_are_no_polygons() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../reference/gdal-vector");
-    for name in ["points.shp", "points.geojson"] {
+    for name in ["points.shp", "points.geojson", "points.gpkg"] {
         let parts = Parts::at(&folder.join(name), name).unwrap();
         let why = read(&parts, name).unwrap_err().to_string();
         assert!(why.contains("polygon") && !why.contains('\n'), "{why}");

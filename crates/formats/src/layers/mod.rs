@@ -4,8 +4,10 @@
 mod dbf;
 mod encoding;
 mod geojson;
+mod geopackage;
 mod parts;
 mod shapefile;
+pub(crate) mod wkb;
 
 pub use parts::{Parts, Unpacked, unpacked};
 
@@ -137,7 +139,8 @@ pub(crate) fn read(
     match form {
         Form::Shapefile => shapefile::read(parts, file, want, taker)?,
         Form::GeoJson => geojson::read(parts.main(), file, taker)?,
-        Form::GeoPackage | Form::FlatGeobuf | Form::GeoParquet => {
+        Form::GeoPackage => geopackage::read(parts.main(), file, want, taker)?,
+        Form::FlatGeobuf | Form::GeoParquet => {
             return Err(refuse(file, form.word(), "another"));
         }
     }
