@@ -25,6 +25,9 @@ points points.fgb -nln points
 points points-order.fgb -nln points -lco SPATIAL_INDEX=NO
 points points-utm.fgb -t_srs EPSG:32615 -nln points
 
+# a Shapefile as it is sent: one archive
+python3 -m zipfile -c points.zip points-utm.shp points-utm.shx points-utm.dbf points-utm.prj points-utm.cpg
+
 # a record without a shape, and rows marked as deleted
 ogr2ogr -q holes.shp points.csv -oo X_POSSIBLE_NAMES=long -oo Y_POSSIBLE_NAMES=lat -oo KEEP_GEOM_COLUMNS=NO \
     -oo AUTODETECT_TYPE=YES -a_srs EPSG:4326 -nln holes -dialect SQLite \

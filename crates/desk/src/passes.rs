@@ -3,6 +3,7 @@
 use crate::{DeskError, Why};
 use facts::Crop;
 use formats::delimited::{ColumnOverride, ReadOptions};
+use formats::points::{self, Parts, Unpacked};
 use formats::taskdata::{self, Files, Form, Limits, LogUsed, PointsOptions};
 use quantity::{Length, Moisture, TestWeight};
 use serde::Serialize;
@@ -12,8 +13,8 @@ use track::{CropBasis, RawPoint, Summary, Totals, Track};
 
 /// Bytes by which a file is told from others.
 const TOLD_BY: u64 = 4_096;
-/// Largest zip archive that is taken into memory.
-const MOST_ZIP_BYTES: u64 = 512 << 20;
+/// Largest file that is taken into memory whole.
+const MOST_BYTES: u64 = 512 << 20;
 
 /// What is asked about a file, as typed.
 #[derive(Debug, Clone, Default)]
@@ -36,10 +37,13 @@ pub struct Asked {
 
 /// A file of points, or what belongs together of task data.
 pub enum Source<'a> {
-    /// Bytes as they come, told by their content: delimited text, or task data as a zip archive.
+    /// Bytes as they come, told by their content: delimited text, a layer of a map program, or a zip
+    /// archive of a layer or of task data.
     Stream(Box<dyn Read + 'a>),
     /// Task data from a folder.
     Parts(Files),
+    /// A layer of a map program with what lies beside it.
+    Layer(Parts),
 }
 
 impl<'a> From<&'a [u8]> for Source<'a> {
@@ -49,8 +53,8 @@ impl<'a> From<&'a [u8]> for Source<'a> {
 }
 
 impl<'a> Source<'a> {
-    /// What is at a path: a folder of task data, its TASKDATA.XML (known by its content, with the logs
-    /// beside it), or a file, which `watched` wraps on the way, knowing how many bytes it has.
+    /// What is at a path: a folder of task data, its TASKDATA.XML or a Shapefile (known by their content, with
+    /// what lies beside them), or a file, which `watched` wraps on the way, knowing how many bytes it has.
     ///
     /// # Errors
     /// What cannot be opened, or a folder that holds no task data.
@@ -80,6 +84,11 @@ impl<'a> Source<'a> {
             .map_err(unreachable)?;
         if taskdata::told_by(&head) == Some(Form::Main) {
             return parts();
+        }
+        if points::told_by(&head) == Some(points::Form::Shapefile) {
+            return Parts::at(path, &name)
+                .map(Self::Layer)
+                .map_err(|why| DeskError::Refused(why.to_string()));
         }
         let rest = watched(file, meta.len());
         Ok(Self::Stream(Box::new(Cursor::new(head).chain(rest))))
@@ -303,6 +312,7 @@ fn read(
     match unpacked(input, file)? {
         Source::Stream(stream) => delimited(stream, file, asked, take),
         Source::Parts(files) => task_data(&files, file, asked, swath, take),
+        Source::Layer(parts) => layer(&parts, file, asked, take),
     }
 }
 
@@ -314,43 +324,88 @@ struct Found {
     logs: Vec<LogUsed>,
 }
 
-/// A zip archive becomes the files in it; anything else stays a stream.
+/// A zip archive becomes the files in it, a layer what it is; anything else stays a stream.
 fn unpacked<'a>(input: Source<'a>, file: &str) -> Result<Source<'a>, DeskError> {
     let Source::Stream(mut stream) = input else {
         return Ok(input);
     };
-    let unreachable = |why: std::io::Error| DeskError::File {
+    let odd = |why: String| DeskError::File {
         file: file.to_owned(),
-        why: why.to_string(),
+        why,
     };
     let mut head = Vec::new();
     stream
         .by_ref()
         .take(TOLD_BY)
         .read_to_end(&mut head)
-        .map_err(unreachable)?;
-    match taskdata::told_by(&head) {
-        None => Ok(Source::Stream(Box::new(Cursor::new(head).chain(stream)))),
-        Some(Form::Main) => Err(DeskError::File {
-            file: file.to_owned(),
-            why: "found TASKDATA.XML alone, expected its logs beside it: give the folder that it lies in, or that folder as a zip archive".to_owned(),
-        }),
-        Some(Form::Zip) => {
-            stream
-                .take(MOST_ZIP_BYTES)
-                .read_to_end(&mut head)
-                .map_err(unreachable)?;
-            if head.len() as u64 >= MOST_ZIP_BYTES {
-                return Err(DeskError::File {
-                    file: file.to_owned(),
-                    why: "the archive is larger than 512 MB; unpack it and give the folder".to_owned(),
-                });
+        .map_err(|why| odd(why.to_string()))?;
+    let (archive, layer) = (taskdata::told_by(&head), points::told_by(&head));
+    if archive == Some(Form::Main) {
+        return Err(odd("found TASKDATA.XML alone, expected its logs beside it: give the folder that it lies in, or that folder as a zip archive".to_owned()));
+    }
+    if archive.is_none() && layer.is_none() {
+        return Ok(Source::Stream(Box::new(Cursor::new(head).chain(stream))));
+    }
+    stream
+        .take(MOST_BYTES)
+        .read_to_end(&mut head)
+        .map_err(|why| odd(why.to_string()))?;
+    if head.len() as u64 >= MOST_BYTES {
+        let what = match archive {
+            Some(_) => "the archive is larger than 512 MB; unpack it and give the folder",
+            None => {
+                "the file is larger than 512 MB; export the points as CSV, which is read piece by piece"
             }
-            Files::from_zip(Cursor::new(head), file, &Limits::default())
-                .map(Source::Parts)
-                .map_err(|why| DeskError::Refused(why.to_string()))
+        };
+        return Err(odd(what.to_owned()));
+    }
+    if archive.is_none() {
+        return Ok(Source::Layer(Parts::of(head)));
+    }
+    match points::unpacked(&head, file) {
+        Ok(Unpacked::Layer(parts)) => Ok(Source::Layer(parts)),
+        Ok(Unpacked::TaskData(files)) => Ok(Source::Parts(files)),
+        Err(why) => Err(DeskError::Refused(why.to_string())),
+    }
+}
+
+/// How rows are to be read, as typed.
+fn read_options(asked: &Asked, file: &str, what: &str) -> Result<ReadOptions, DeskError> {
+    for (figure, typed) in [("log", &asked.log), ("test-weight", &asked.test_weight)] {
+        if typed.is_some() {
+            return Err(DeskError::figure(
+                figure,
+                format!("{file} is {what}, and only task data has use for it; leave it out"),
+            ));
         }
     }
+    Ok(ReadOptions {
+        columns: asked
+            .columns
+            .iter()
+            .map(|text| ColumnOverride::parse(text).map_err(|why| DeskError::figure("column", why)))
+            .collect::<Result<_, _>>()?,
+        strict: asked.strict,
+        ..ReadOptions::default()
+    })
+}
+
+fn layer(
+    parts: &Parts,
+    file: &str,
+    asked: &Asked,
+    take: &mut dyn FnMut(&[RawPoint]),
+) -> Result<Found, DeskError> {
+    let options = read_options(asked, file, "a layer of points")?;
+    let read =
+        points::read(parts, file, &options).map_err(|why| DeskError::Refused(why.to_string()))?;
+    take(&read.track.points);
+    Ok(Found {
+        track: read.track,
+        assumed: read.notes,
+        told: Vec::new(),
+        logs: Vec::new(),
+    })
 }
 
 fn delimited(
@@ -359,25 +414,7 @@ fn delimited(
     asked: &Asked,
     take: &mut dyn FnMut(&[RawPoint]),
 ) -> Result<Found, DeskError> {
-    for (figure, typed) in [("log", &asked.log), ("test-weight", &asked.test_weight)] {
-        if typed.is_some() {
-            return Err(DeskError::figure(
-                figure,
-                format!(
-                    "{file} is delimited text, and only task data has use for it; leave it out"
-                ),
-            ));
-        }
-    }
-    let options = ReadOptions {
-        columns: asked
-            .columns
-            .iter()
-            .map(|text| ColumnOverride::parse(text).map_err(|why| DeskError::figure("column", why)))
-            .collect::<Result<_, _>>()?,
-        strict: asked.strict,
-        ..ReadOptions::default()
-    };
+    let options = read_options(asked, file, "delimited text")?;
     let read = formats::delimited::read_each(stream, file, &options, take)
         .map_err(|why| DeskError::Refused(why.to_string()))?;
     Ok(Found {

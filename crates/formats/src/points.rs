@@ -29,7 +29,7 @@ use crate::layers::{self, Geometry, Head, Taker, Want};
 use serde::Serialize;
 use track::{Done, Finding, FindingKind, Track};
 
-pub use crate::layers::{Form, Parts, Unpacked, told_by, unpacked};
+pub use crate::layers::{Form, Parts, Unpacked, names_points, told_by, unpacked};
 
 /// Names of the columns that the geometry gives.
 const LONGITUDE: &str = "long";
@@ -267,6 +267,21 @@ fn in_order(track: &mut Track) -> String {
             let time = |point: &track::RawPoint| point.time_s.unwrap_or(f64::NEG_INFINITY);
             time(a).total_cmp(&time(b))
         });
+        // loads stand in the order of their first points
+        let mut renamed = std::collections::BTreeMap::new();
+        for load in track
+            .points
+            .iter_mut()
+            .filter_map(|point| point.load.as_mut())
+        {
+            let next = renamed.len() as u32;
+            *load = *renamed.entry(*load).or_insert(next);
+        }
+        let mut loads = vec![String::new(); renamed.len()];
+        for (old, new) in renamed {
+            loads[new as usize] = std::mem::take(&mut track.loads[old as usize]);
+        }
+        track.loads = loads;
         "the file holds its points by place; they were put back in the order of their times".into()
     } else {
         "the file holds its points by place and has no time for each: passes cannot be told from them, only totals"

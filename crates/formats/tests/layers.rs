@@ -2,7 +2,7 @@
 //! points that delimited text gives.
 
 use formats::delimited::{self, ColumnOverride, ReadOptions};
-use formats::points::{Form, Parts, PointsRead, read, told_by};
+use formats::points::{Form, Parts, PointsRead, Unpacked, read, told_by, unpacked};
 use std::path::PathBuf;
 use track::{FindingKind, RawPoint, Sum, Track};
 
@@ -59,6 +59,9 @@ fn every_format_gives_the_same_points() {
         ("points-old.geojson", Form::GeoJson, 1e-11, true),
         ("points.gpkg", Form::GeoPackage, 0.0, true),
         ("points-utm.gpkg", Form::GeoPackage, 1e-11, true),
+        ("points.fgb", Form::FlatGeobuf, 0.0, false),
+        ("points-order.fgb", Form::FlatGeobuf, 0.0, true),
+        ("points-utm.fgb", Form::FlatGeobuf, 1e-11, false),
     ] {
         let got = points(name);
         assert_eq!(got.form, form, "{name}");
@@ -242,6 +245,29 @@ fn what_breaks_off_is_said() {
         // the header of 100 bytes may be there in part, but no record is
         assert!(refused(&stub).contains("found"));
     }
+    for (name, from) in [
+        ("points.fgb", 200),
+        ("points-order.fgb", 900),
+        ("points.gpkg", 5_000),
+    ] {
+        let bytes = std::fs::read(folder().join(name)).unwrap();
+        for cut in (from..bytes.len()).step_by(bytes.len() / 9) {
+            match read(
+                &Parts::of(bytes[..cut].to_vec()),
+                "p",
+                &ReadOptions::default(),
+            ) {
+                Err(why) => assert!(!why.to_string().contains('\n'), "{why}"),
+                Ok(got) => {
+                    assert!(
+                        got.track.points.len() < 60 && got.track.conserved(),
+                        "{name}"
+                    );
+                    assert_eq!(got.track.findings.counts()[&FindingKind::CutShort], 1);
+                }
+            }
+        }
+    }
     let alone = Parts::of(std::fs::read(folder().join("points.shp")).unwrap());
     assert!(refused(&alone).contains("a Shapefile without its attributes"));
     for cut in [100, 3_000] {
@@ -259,6 +285,12 @@ fn other_kinds_are_refused_by_name() {
             "found a Shapefile of polygons, expected one of points",
         ),
         ("soil.geojson", "found no column for the grain"),
+        ("soil.fgb", "found no column for the grain"),
+        ("soil.gpkg", "found no column for the grain"),
+        (
+            "../geopackage/fields.gpkg",
+            "found a GeoPackage without a layer of points (fields (multipolygon))",
+        ),
     ] {
         let why = refused(&parts(name));
         assert!(why.contains(wanted), "{name}: {why}");
@@ -270,4 +302,48 @@ fn other_kinds_are_refused_by_name() {
     assert!(refused(&Parts::of(b"{\"a\": [".to_vec())).contains("not GeoJSON"));
     let deep = format!("{{\"features\":{}", "[".repeat(100_000));
     assert!(refused(&Parts::of(deep.into_bytes())).contains("not GeoJSON"));
+}
+
+/// An archive of files, stored as they are.
+fn zipped(files: &[(&str, &[u8])]) -> Vec<u8> {
+    let mut out = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    for (name, bytes) in files {
+        let stored: zip::write::SimpleFileOptions = zip::write::SimpleFileOptions::default();
+        out.start_file(*name, stored).expect("a new entry");
+        std::io::Write::write_all(&mut out, bytes).expect("in memory");
+    }
+    out.finish().expect("in memory").into_inner()
+}
+
+#[test]
+fn archives_hold_one_layer_and_nothing_that_leads_out() {
+    let bytes = std::fs::read(folder().join("points.zip")).unwrap();
+    let Unpacked::Layer(parts) = unpacked(&bytes, "p").unwrap() else {
+        panic!("a layer");
+    };
+    let got = read(&parts, "p", &ReadOptions::default()).unwrap();
+    assert_eq!((got.form, got.track.points.len()), (Form::Shapefile, 60));
+    let json = std::fs::read(folder().join("points.geojson")).unwrap();
+    let hidden = zipped(&[("a/points.json", &json), ("__MACOSX/a/._points.json", b"x")]);
+    assert!(matches!(unpacked(&hidden, "p"), Ok(Unpacked::Layer(_))));
+    for (files, wanted) in [
+        (
+            vec![("a.geojson", &json[..]), ("b.geojson", &json[..])],
+            "2 layers (a.geojson, b.geojson)",
+        ),
+        (vec![("../a.geojson", &json[..])], "which leads out of it"),
+        (vec![("notes.txt", b"x")], "without TASKDATA.XML"),
+    ] {
+        let why = unpacked(&zipped(&files), "p").unwrap_err().to_string();
+        assert!(why.contains(wanted), "{why}");
+    }
+    // four megabytes of blanks in a few kilobytes
+    let mut bomb = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    let packed: zip::write::SimpleFileOptions = zip::write::SimpleFileOptions::default()
+        .compression_method(zip::CompressionMethod::Deflated);
+    bomb.start_file("points.geojson", packed).unwrap();
+    std::io::Write::write_all(&mut bomb, &vec![b' '; 4 << 20]).unwrap();
+    let bomb = bomb.finish().unwrap().into_inner();
+    let why = unpacked(&bomb, "p").unwrap_err().to_string();
+    assert!(why.contains("times its packed size"), "{why}");
 }

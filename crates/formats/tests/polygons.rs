@@ -50,6 +50,7 @@ fn every_format_gives_the_same_outlines() {
     for (name, form) in [
         ("soil.shp", Form::Shapefile),
         ("soil.gpkg", Form::GeoPackage),
+        ("soil.fgb", Form::FlatGeobuf),
     ] {
         let got = layer(name);
         assert_eq!(got.form, form);
@@ -76,7 +77,7 @@ fn every_format_gives_the_same_outlines() {
 #[test]
 fn points_are_no_polygons() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../reference/gdal-vector");
-    for name in ["points.shp", "points.geojson", "points.gpkg"] {
+    for name in ["points.shp", "points.geojson", "points.gpkg", "points.fgb"] {
         let parts = Parts::at(&folder.join(name), name).unwrap();
         let why = read(&parts, name).unwrap_err().to_string();
         assert!(why.contains("polygon") && !why.contains('\n'), "{why}");

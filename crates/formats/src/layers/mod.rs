@@ -3,6 +3,8 @@
 
 mod dbf;
 mod encoding;
+mod flatbuffer;
+mod flatgeobuf;
 mod geojson;
 mod geopackage;
 mod parts;
@@ -70,6 +72,12 @@ pub fn told_by(head: &[u8]) -> Option<Form> {
     }
     let text = head.strip_prefix(b"\xef\xbb\xbf").unwrap_or(head);
     (text.trim_ascii_start().first() == Some(&b'{')).then_some(Form::GeoJson)
+}
+
+/// Whether GeoJSON names points among its geometries, and no polygons.
+pub fn names_points(text: &[u8]) -> bool {
+    let names = |word: &[u8]| memchr::memmem::find(text, word).is_some();
+    names(b"\"Point\"") && !names(b"\"Polygon\"") && !names(b"\"MultiPolygon\"")
 }
 
 /// What a layer says before its features.
@@ -140,7 +148,8 @@ pub(crate) fn read(
         Form::Shapefile => shapefile::read(parts, file, want, taker)?,
         Form::GeoJson => geojson::read(parts.main(), file, taker)?,
         Form::GeoPackage => geopackage::read(parts.main(), file, want, taker)?,
-        Form::FlatGeobuf | Form::GeoParquet => {
+        Form::FlatGeobuf => flatgeobuf::read(parts.main(), file, want, taker)?,
+        Form::GeoParquet => {
             return Err(refuse(file, form.word(), "another"));
         }
     }
