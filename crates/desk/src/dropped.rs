@@ -122,7 +122,7 @@ pub fn take_file(
 fn unknown(file: &str) -> DeskError {
     DeskError::File {
         file: file.to_owned(),
-        why: "found nothing that is known here, expected outlines (GeoJSON), a sheet of slips (CSV with a kind column), combine points (delimited, with longitude and latitude; GeoJSON, GeoPackage, FlatGeobuf; or a Shapefile or task data as a zip archive), a photograph, or a phone's outbox; nothing was written".to_owned(),
+        why: "found nothing that is known here, expected outlines (GeoJSON), a sheet of slips (CSV with a kind column), combine points (delimited, with longitude and latitude; GeoJSON, GeoPackage, FlatGeobuf, GeoParquet; or a Shapefile or task data as a zip archive), a photograph, or a phone's outbox; nothing was written".to_owned(),
     }
 }
 

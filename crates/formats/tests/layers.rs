@@ -3,6 +3,7 @@
 
 use formats::delimited::{self, ColumnOverride, ReadOptions};
 use formats::points::{Form, Parts, PointsRead, Unpacked, read, told_by, unpacked};
+use proptest::prelude::*;
 use std::path::PathBuf;
 use track::{FindingKind, RawPoint, Sum, Track};
 
@@ -62,6 +63,30 @@ fn every_format_gives_the_same_points() {
         ("points.fgb", Form::FlatGeobuf, 0.0, false),
         ("points-order.fgb", Form::FlatGeobuf, 0.0, true),
         ("points-utm.fgb", Form::FlatGeobuf, 1e-11, false),
+        (
+            "../geoparquet/points-wkb.parquet",
+            Form::GeoParquet,
+            0.0,
+            true,
+        ),
+        (
+            "../geoparquet/points-native.parquet",
+            Form::GeoParquet,
+            0.0,
+            true,
+        ),
+        (
+            "../geoparquet/points-utm.parquet",
+            Form::GeoParquet,
+            1e-11,
+            true,
+        ),
+        (
+            "../geoparquet/points-zstd.parquet",
+            Form::GeoParquet,
+            0.0,
+            true,
+        ),
     ] {
         let got = points(name);
         assert_eq!(got.form, form, "{name}");
@@ -153,9 +178,10 @@ fn shapefile(change: impl Fn(&str, &mut Vec<u8>)) -> Parts {
 }
 
 fn refused(parts: &Parts) -> String {
-    let why = read(parts, "p", &ReadOptions::default())
-        .unwrap_err()
-        .to_string();
+    let why = match read(parts, "p", &ReadOptions::default()) {
+        Err(why) => why.to_string(),
+        Ok(got) => panic!("{} points were read", got.track.points.len()),
+    };
     assert!(!why.contains('\n') && why.starts_with("p: "), "{why}");
     why
 }
@@ -346,4 +372,80 @@ fn archives_hold_one_layer_and_nothing_that_leads_out() {
     let bomb = bomb.finish().unwrap().into_inner();
     let why = unpacked(&bomb, "p").unwrap_err().to_string();
     assert!(why.contains("times its packed size"), "{why}");
+}
+
+/// The polygons of any bytes are read or refused in one sentence.
+fn polygons_or_refused(parts: &Parts) {
+    if let Err(why) = formats::polygons::read(parts, "p") {
+        assert!(!why.to_string().contains('\n'), "{why}");
+    }
+}
+
+/// Points of any bytes are read without a row lost, or refused in one sentence.
+fn points_or_refused(parts: &Parts) {
+    match read(parts, "p", &ReadOptions::default()) {
+        Ok(got) => {
+            assert!(got.track.conserved());
+            for point in &got.track.points {
+                assert!(point.longitude_deg.abs() <= 180.0 && point.latitude_deg.abs() <= 90.0);
+            }
+        }
+        Err(why) => assert!(!why.to_string().contains('\n'), "{why}"),
+    }
+}
+
+/// Bytes with some of them changed.
+fn changed(mut bytes: Vec<u8>, changes: &[(f64, u8)], head: bool) -> Vec<u8> {
+    let span = if head {
+        bytes.len().min(1_500)
+    } else {
+        bytes.len()
+    };
+    for (place, byte) in changes {
+        let at = (place * span as f64) as usize;
+        if let Some(there) = bytes.get_mut(at) {
+            *there = *byte;
+        }
+    }
+    bytes
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_change_of_a_file_is_read_or_refused(
+        name in prop::sample::select(vec![
+            "points.fgb", "points-order.fgb", "points.geojson", "points-old.geojson", "points.gpkg",
+            "soil.fgb", "soil.geojson", "soil.gpkg", "points.zip", "../geoparquet/points-wkb.parquet",
+            "../geoparquet/points-utm.parquet", "../geoparquet/points-zstd.parquet", "../geoparquet/soil.parquet",
+        ]),
+        changes in prop::collection::vec((0.0..1.0_f64, any::<u8>()), 1..8),
+        head in any::<bool>(),
+    ) {
+        let bytes = changed(std::fs::read(folder().join(name)).unwrap(), &changes, head);
+        if let Ok(Unpacked::Layer(parts)) = unpacked(&bytes, "p") {
+            points_or_refused(&parts);
+        }
+        let parts = Parts::of(bytes);
+        points_or_refused(&parts);
+        polygons_or_refused(&parts);
+    }
+
+    #[test]
+    fn any_change_of_a_shapefile_is_read_or_refused(
+        stem in prop::sample::select(vec!["points", "points-z", "points-utm", "holes", "soil"]),
+        changes in prop::collection::vec((0.0..1.0_f64, any::<u8>()), 1..8),
+        which in 0_usize..3,
+        head in any::<bool>(),
+    ) {
+        let ends = ["shp", "dbf", "prj"];
+        let [shp, dbf, prj] = std::array::from_fn(|i| {
+            let bytes = std::fs::read(folder().join(format!("{stem}.{}", ends[i]))).unwrap();
+            if i == which { changed(bytes, &changes, head) } else { bytes }
+        });
+        let parts = Parts::with(shp, [("p.dbf".to_owned(), dbf), ("p.prj".to_owned(), prj)]);
+        points_or_refused(&parts);
+        polygons_or_refused(&parts);
+    }
 }

@@ -51,6 +51,7 @@ fn every_format_gives_the_same_outlines() {
         ("soil.shp", Form::Shapefile),
         ("soil.gpkg", Form::GeoPackage),
         ("soil.fgb", Form::FlatGeobuf),
+        ("../geoparquet/soil.parquet", Form::GeoParquet),
     ] {
         let got = layer(name);
         assert_eq!(got.form, form);

@@ -7,6 +7,8 @@ mod flatbuffer;
 mod flatgeobuf;
 mod geojson;
 mod geopackage;
+mod geoparquet;
+mod parquet;
 mod parts;
 mod shapefile;
 pub(crate) mod wkb;
@@ -149,9 +151,7 @@ pub(crate) fn read(
         Form::GeoJson => geojson::read(parts.main(), file, taker)?,
         Form::GeoPackage => geopackage::read(parts.main(), file, want, taker)?,
         Form::FlatGeobuf => flatgeobuf::read(parts.main(), file, want, taker)?,
-        Form::GeoParquet => {
-            return Err(refuse(file, form.word(), "another"));
-        }
+        Form::GeoParquet => geoparquet::read(parts.main(), file, want, taker)?,
     }
     Ok(form)
 }

@@ -124,10 +124,10 @@ mod tests {
         let mut out = vec![order];
         if order == 1 {
             out.extend(kind.to_le_bytes());
-            numbers.iter().for_each(|n| out.extend(n.to_le_bytes()));
+            out.extend(numbers.iter().flat_map(|n| n.to_le_bytes()));
         } else {
             out.extend(kind.to_be_bytes());
-            numbers.iter().for_each(|n| out.extend(n.to_be_bytes()));
+            out.extend(numbers.iter().flat_map(|n| n.to_be_bytes()));
         }
         out
     }

@@ -31,6 +31,7 @@ fn every_format_adds_up_to_the_same() {
         "points.gpkg",
         "points-utm.gpkg",
         "points.fgb",
+        "../geoparquet/points-wkb.parquet",
     ] {
         // the name says nothing, but a Shapefile's parts are found by it
         let mut path = file(name);
