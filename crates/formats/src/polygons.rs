@@ -39,7 +39,7 @@ pub struct Polygons {
     pub name: Option<String>,
     /// Its rings, in degrees: one or several polygons, each with its holes.
     pub shape: Shape,
-    /// Attributes in the order of the file, as text; empty ones are left out.
+    /// Attributes as text, in the order of the layer's columns; empty ones are left out.
     pub attributes: Vec<(String, String)>,
 }
 

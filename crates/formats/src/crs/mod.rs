@@ -7,7 +7,9 @@
 //!
 //! Limitations: the datums named above are taken as WGS 84, which is said in [`Crs::note`]; over one field
 //! the difference is the same everywhere. The first coordinate is taken as east, the second as north,
-//! as files hold them whatever their text says of axes. Heights are not read.
+//! as files hold them whatever their text says of axes. Heights are not read. Feet that nobody said, latitude
+//! first and another zone are noticed only where they put a position off the Earth or more than 500 km
+//! from the central meridian.
 //!
 //! ```
 //! use formats::crs::Crs;

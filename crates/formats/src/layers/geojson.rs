@@ -66,7 +66,7 @@ pub(super) fn read(bytes: &[u8], file: &str, taker: &mut dyn Taker) -> Result<()
     Ok(())
 }
 
-/// Names of properties in order of first appearance.
+/// Names of properties as features bring them, those of one feature by the alphabet.
 #[derive(Default)]
 struct Names {
     order: Vec<String>,
