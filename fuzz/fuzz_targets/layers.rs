@@ -6,26 +6,31 @@ use formats::delimited::ReadOptions;
 use formats::points::{self, Parts, Unpacked, unpacked};
 use libfuzzer_sys::fuzz_target;
 
-/// Put before the bytes, so that most of the search is past the first check of what a file is.
-const STARTS: [&[u8]; 5] = [
-    b"\x00\x00\x27\x0a",
-    b"fgb\x03fgb\x01",
-    b"{\"type\":\"FeatureCollection\",\"features\":[",
-    b"SQLite format 3\0",
-    b"PAR1",
-];
-
-fuzz_target!(|input: (u8, &[u8], &[u8], &str)| {
-    let (start, main, table, system) = input;
-    let start = STARTS.get(usize::from(start)).copied().unwrap_or(b"");
-    let bytes = [start, main].concat();
-    let beside = [
-        ("a.dbf".to_owned(), table.to_vec()),
-        ("a.prj".to_owned(), system.as_bytes().to_vec()),
-    ];
-    let parts = match unpacked(&bytes, "fuzz") {
-        Ok(Unpacked::Layer(parts)) => parts,
-        _ => Parts::with(bytes, beside),
+// the first byte says which part is searched, so that a corpus may begin from whole files behind a 0
+fuzz_target!(|input: &[u8]| {
+    let Some((which, rest)) = input.split_first() else {
+        return;
+    };
+    let parts = match which % 3 {
+        0 => match unpacked(rest, "fuzz") {
+            Ok(Unpacked::Layer(parts)) => parts,
+            _ => Parts::of(rest.to_vec()),
+        },
+        // shapes, then their table
+        1 => {
+            let Some((at, both)) = rest.split_at_checked(2) else {
+                return;
+            };
+            let at = usize::from(u16::from_le_bytes([at[0], at[1]]));
+            let (shapes, table) = both.split_at(at.min(both.len()));
+            Parts::with(shapes.to_vec(), [("a.dbf".to_owned(), table.to_vec())])
+        }
+        _ => {
+            if let Ok(system) = Crs::wkt(&String::from_utf8_lossy(rest)) {
+                let _ = system.degrees(421_310.5, 4_862_343.5);
+            }
+            return;
+        }
     };
     if let Ok(read) = points::read(&parts, "fuzz", &ReadOptions::default()) {
         assert!(read.track.conserved(), "a row vanished");
@@ -34,7 +39,4 @@ fuzz_target!(|input: (u8, &[u8], &[u8], &str)| {
         }
     }
     let _ = formats::polygons::read(&parts, "fuzz");
-    if let Ok(system) = Crs::wkt(system) {
-        let _ = system.degrees(421_310.5, 4_862_343.5);
-    }
 });

@@ -1,5 +1,8 @@
 //! Just enough of FlatBuffers (its internals page, from memory) to read tables within bounds: every offset is
-//! checked, and nothing is followed twice.
+//! checked. Several may lead to one place, so a reader must count what it takes.
+
+/// Most tables of a list.
+const MOST_TABLES: usize = 100_000;
 
 /// A buffer with a table in it.
 #[derive(Debug, Clone, Copy)]
@@ -50,6 +53,11 @@ impl<'a> Table<'a> {
         }
     }
 
+    /// Bytes of the whole buffer.
+    pub(super) fn size(&self) -> usize {
+        self.bytes.len()
+    }
+
     pub(super) fn u8(&self, number: usize) -> Option<u8> {
         self.field(number)
             .and_then(|at| self.bytes.get(at).copied())
@@ -96,9 +104,12 @@ impl<'a> Table<'a> {
         Self::at(self.bytes, self.follow(self.field(number)?)?)
     }
 
-    /// A list of tables; one that is out of bounds ends it with nothing.
+    /// A list of tables; nothing if one is out of bounds, or there are too many.
     pub(super) fn tables(&self, number: usize) -> Option<Vec<Self>> {
         let (start, count) = self.list(number, 4)?;
+        if count > MOST_TABLES {
+            return None;
+        }
         (0..count)
             .map(|i| Self::at(self.bytes, self.follow(start + 4 * i)?))
             .collect()

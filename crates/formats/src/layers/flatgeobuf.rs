@@ -77,8 +77,9 @@ pub(super) fn read(
     }
     let count = header.u64(field::HEADER_COUNT).unwrap_or(0);
     let node_size = header.u16(field::HEADER_NODE_SIZE).unwrap_or(16);
-    let columns = columns(&header);
-    check_columns(file, columns.len())?;
+    let told = header.tables(field::HEADER_COLUMNS).unwrap_or_default();
+    check_columns(file, told.len())?;
+    let columns = columns(&told);
     taker.begin(Head {
         name: header.text(field::HEADER_NAME).unwrap_or_default(),
         crs: crs(&header).map_err(|why| of_file(file, why))?,
@@ -147,11 +148,10 @@ struct Column {
     kind: u8,
 }
 
-fn columns(header: &Table<'_>) -> Vec<Column> {
-    let told = header.tables(field::HEADER_COLUMNS).unwrap_or_default();
+fn columns(told: &[Table<'_>]) -> Vec<Column> {
     told.iter()
         .map(|column| Column {
-            name: column.text(field::COLUMN_NAME).unwrap_or_default(),
+            name: crate::crs::short(&column.text(field::COLUMN_NAME).unwrap_or_default()),
             kind: column.u8(field::COLUMN_KIND).unwrap_or(0),
         })
         .collect()
@@ -224,10 +224,7 @@ fn geometry(told: &Table<'_>, of_layer: u8) -> Geometry {
             several => Geometry::Other(format!("a group of {} points", several.len())),
         },
         POLYGON => polygon(told).map_or_else(broken, |one| Geometry::Polygons(vec![one])),
-        MULTI_POLYGON => told
-            .tables(field::GEOMETRY_PARTS)
-            .and_then(|parts| parts.iter().map(polygon).collect())
-            .map_or_else(broken, Geometry::Polygons),
+        MULTI_POLYGON => polygons(told).map_or_else(broken, Geometry::Polygons),
         2 | 5 => Geometry::Other("lines".into()),
         other => Geometry::Other(format!("geometry kind {other}")),
     }
@@ -238,6 +235,19 @@ fn corners(told: &Table<'_>) -> Vec<Corner> {
         rest: told.numbers(field::GEOMETRY_XY, 8).unwrap_or(&[]),
     };
     std::iter::from_fn(|| input.position()).collect()
+}
+
+fn polygons(told: &Table<'_>) -> Option<Vec<Polygon>> {
+    let parts = told.tables(field::GEOMETRY_PARTS)?;
+    // parts that share their corners could ask for more memory than there is
+    let wanted: usize = parts
+        .iter()
+        .map(|part| part.numbers(field::GEOMETRY_XY, 8).map_or(0, <[u8]>::len))
+        .sum();
+    if wanted > told.size() {
+        return None;
+    }
+    parts.iter().map(polygon).collect()
 }
 
 fn polygon(told: &Table<'_>) -> Option<Polygon> {
@@ -255,6 +265,9 @@ fn polygon(told: &Table<'_>) -> Option<Polygon> {
     // one ring needs no list of ends
     if ends.is_empty() {
         ends.push(corners.len());
+    }
+    if ends.len() > corners.len() {
+        return None;
     }
     let starts = std::iter::once(0).chain(ends.iter().copied());
     starts

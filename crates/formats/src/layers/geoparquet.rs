@@ -8,6 +8,8 @@ use serde_json::Value;
 
 /// Most rows of a file, which a few bytes may claim.
 const MOST_ROWS: usize = 10_000_000;
+/// What all pages of a file may unpack to, bytes.
+const MOST_UNPACKED: usize = 1 << 30;
 const WHOLE: &str = "a whole GeoParquet file in a usual encoding (Snappy, gzip or Zstandard); save it again, or as GeoPackage";
 
 pub(super) fn read(
@@ -60,10 +62,10 @@ pub(super) fn read(
     let geometries = place.columns();
     let wanted: Vec<usize> = geometries.iter().chain(&attributes).copied().collect();
     let mut cells = vec![String::new(); attributes.len()];
-    let mut rows = 0;
+    let (mut rows, mut left) = (0, MOST_UNPACKED);
     for group in 0..table.groups() {
         let group = table
-            .group(group, &wanted)
+            .group(group, &wanted, &mut left)
             .map_err(|found| refuse(file, found, WHOLE))?;
         rows += group.rows;
         if rows > MOST_ROWS {

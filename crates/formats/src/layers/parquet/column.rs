@@ -7,8 +7,6 @@ use std::io::Read;
 
 /// Largest page, unpacked, bytes.
 const MOST_PAGE: usize = 64 << 20;
-/// What each column may unpack to, bytes.
-const MOST_COLUMN: usize = 512 << 20;
 
 /// How values are stored.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,13 +88,12 @@ pub(super) struct Chunk<'a> {
     pub(super) rows: usize,
 }
 
-/// Reads a column; the error is what was found.
-pub(super) fn read(chunk: &Chunk<'_>) -> Result<Column, String> {
+/// Reads a column, unpacking at most `left` bytes; the error is what was found.
+pub(super) fn read(chunk: &Chunk<'_>, left: &mut usize) -> Result<Column, String> {
     let broken = || "pages that break off".to_owned();
     let mut column = Column::default();
     let mut dictionary: Vec<Cell> = Vec::new();
     let mut input = Bytes { rest: chunk.bytes };
-    let mut unpacked = 0;
     while column.rows.len() < chunk.rows {
         let page = thrift::fields(&mut input).ok_or_else(broken)?;
         let size = |id: i16| {
@@ -106,10 +103,9 @@ pub(super) fn read(chunk: &Chunk<'_>) -> Result<Column, String> {
                 .ok_or_else(broken)
         };
         let (full, packed) = (size(2)?, size(3)?);
-        unpacked += full;
-        if unpacked > MOST_COLUMN {
-            return Err("a column of more than 512 MB".into());
-        }
+        *left = left
+            .checked_sub(full)
+            .ok_or("more than 1 GB when unpacked")?;
         let packed = input.take(packed).ok_or_else(broken)?;
         match page.whole(1) {
             Some(2) => {

@@ -11,7 +11,7 @@ use column::{Chunk, Column, Kind};
 use thrift::Value;
 
 /// Largest description of a file, bytes.
-const MOST_FOOTER: usize = 16 << 20;
+const MOST_FOOTER: usize = 8 << 20;
 /// Most values that are held at a time: rows of a group times columns.
 const MOST_VALUES: usize = 40_000_000;
 const MAGIC: &[u8] = b"PAR1";
@@ -72,7 +72,7 @@ impl<'a> File<'a> {
         let (body, size) = body.split_last_chunk::<4>().ok_or_else(broken)?;
         let size = u32::from_le_bytes(*size) as usize;
         if size > MOST_FOOTER {
-            return Err("a Parquet file that describes itself in more than 16 MB".into());
+            return Err("a Parquet file that describes itself in more than 8 MB".into());
         }
         let start = body.len().checked_sub(size).ok_or_else(broken)?;
         let mut told = Bytes {
@@ -98,8 +98,14 @@ impl<'a> File<'a> {
         self.footer.list(4).len()
     }
 
-    /// Reads the leaves asked for of one row group; the error is what was found.
-    pub(super) fn group(&self, group: usize, wanted: &[usize]) -> Result<Group, String> {
+    /// Reads the leaves asked for of one row group, unpacking at most `left` bytes, of which it takes what it
+    /// unpacked; the error is what was found.
+    pub(super) fn group(
+        &self,
+        group: usize,
+        wanted: &[usize],
+        left: &mut usize,
+    ) -> Result<Group, String> {
         let broken = || "a row group that is not described".to_owned();
         let told = self.footer.list(4).get(group).ok_or_else(broken)?;
         let rows = told.whole(3).and_then(|rows| usize::try_from(rows).ok());
@@ -129,8 +135,8 @@ impl<'a> File<'a> {
                 rows,
             };
             let name = crate::crs::short(&leaf.path.join("."));
-            let read =
-                column::read(&chunk).map_err(|found| format!("column '{name}' with {found}"))?;
+            let read = column::read(&chunk, left)
+                .map_err(|found| format!("column '{name}' with {found}"))?;
             columns.push((read, leaf.parts));
         }
         Ok(Group { rows, columns })
