@@ -3,7 +3,7 @@
 # knows. Needs ogr2ogr, ogrinfo and gdalsrsinfo (Debian: gdal-bin) and python3. Run in this folder.
 set -eu
 export CPL_LOG=/dev/null OGR_CURRENT_DATE=2026-12-01T00:00:00.000Z
-rm -f points.* points-* soil.shp soil.shx soil.dbf soil.prj soil.cpg soil.gpkg soil.fgb wkt-*.txt holes.*
+rm -f points.* points-* soil.shp soil.shx soil.dbf soil.prj soil.cpg soil.gpkg soil.fgb wkt-*.txt wkt-*.json holes.*
 python3 invent.py > points.csv
 
 points() { # OUTPUT FURTHER OPTIONS
@@ -45,4 +45,10 @@ for code in 4326 4269 32615 26915 25832 3435 32733; do
 done
 for code in 26715 3857 27700 2154 26992 4267; do
     gdalsrsinfo -o wkt2 EPSG:$code > wkt-not-$code.txt
+done
+for code in 4326 32615 26915 3435; do
+    gdalsrsinfo -o projjson EPSG:$code > wkt-$code.json
+done
+for code in 26715 3857; do
+    gdalsrsinfo -o projjson EPSG:$code > wkt-not-$code.json
 done

@@ -31,5 +31,6 @@ points.to_parquet(
     write_covering_bbox=True,
     schema_version="1.1.0",
 )
+points.to_crs(3435).to_parquet("points-feet.parquet", index=False, schema_version="1.1.0")
 soil = geopandas.read_file(f"{folder}/soil.geojson")
 soil.to_parquet("soil.parquet", index=False, compression=None)

@@ -74,6 +74,35 @@ fn numbers_and_every_dialect_agree_with_proj() {
 }
 
 #[test]
+fn json_says_the_same_with_and_without_a_number() {
+    for code in [32_615, 26_915, 3_435, 4_326] {
+        let mut told: Value = serde_json::from_str(&text(&format!("wkt-{code}.json"))).unwrap();
+        let grid = match code {
+            3_435 => "feet-us".to_owned(),
+            code => format!("EPSG:{code}"),
+        };
+        for with_number in [true, false] {
+            if !with_number {
+                told.as_object_mut().unwrap().remove("id");
+            }
+            let crs = Crs::projjson(&told).unwrap();
+            if code == 4_326 {
+                assert_eq!(crs.degrees(-93.5, 43.5), Some([-93.5, 43.5]));
+            } else {
+                assert_agrees(&crs, &grid);
+            }
+        }
+    }
+    for code in [26_715, 3_857] {
+        let told: Value = serde_json::from_str(&text(&format!("wkt-not-{code}.json"))).unwrap();
+        assert!(Crs::projjson(&told).is_err());
+    }
+    for odd in ["null", "{}", "7", r#"{"type": "ProjectedCRS"}"#] {
+        assert!(Crs::projjson(&serde_json::from_str(odd).unwrap()).is_err());
+    }
+}
+
+#[test]
 fn degrees_are_degrees_in_every_dialect() {
     for code in [4326, 4269] {
         for dialect in ["wkt1", "wkt_esri", "wkt2"] {

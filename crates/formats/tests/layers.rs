@@ -82,6 +82,12 @@ fn every_format_gives_the_same_points() {
             true,
         ),
         (
+            "../geoparquet/points-feet.parquet",
+            Form::GeoParquet,
+            1e-11,
+            true,
+        ),
+        (
             "../geoparquet/points-zstd.parquet",
             Form::GeoParquet,
             0.0,

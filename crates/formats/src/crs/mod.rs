@@ -1,7 +1,7 @@
 //! In what a file's positions are, and from there to degrees.
 //!
 //! A coordinate system is named by a number of the EPSG registry ([`Crs::epsg`]) or written out as
-//! well-known text ([`Crs::wkt`]; OGC 01-009, its dialect in `.prj` files, and OGC 18-010). Read are degrees, and
+//! well-known text ([`Crs::wkt`]; OGC 01-009, its dialect in `.prj` files, and OGC 18-010) or JSON ([`Crs::projjson`]). Read are degrees, and
 //! transverse Mercator grids (UTM among them) in meters, feet and US survey feet, on WGS 84 or on a datum
 //! within some 2 m of it (NAD83, ETRS89 and others on GRS 1980); what else there is, is refused by name.
 //!
@@ -22,6 +22,7 @@
 //! # Ok::<(), formats::FormatError>(())
 //! ```
 
+mod json;
 mod wkt;
 
 use crate::FormatError;
@@ -163,6 +164,29 @@ impl Crs {
     /// Text that is not well-known text, or a system that is not read here, by name.
     pub fn wkt(text: &str) -> Result<Self, FormatError> {
         wkt::crs(text)
+    }
+
+    /// Written out as PROJJSON, by its number if that is known here.
+    ///
+    /// # Errors
+    /// A system that is not read here, by name.
+    pub fn projjson(system: &serde_json::Value) -> Result<Self, FormatError> {
+        let id = &system["id"];
+        let code = match &id["code"] {
+            serde_json::Value::String(code) => code.clone(),
+            other => other.to_string(),
+        };
+        let known = id["authority"]
+            .as_str()
+            .and_then(|authority| Self::named(&format!("{authority}:{code}")).ok());
+        match (known, json::as_text(system)) {
+            (Some(known), _) => Ok(known),
+            (None, Some(text)) => Self::wkt(&text),
+            (None, None) => Err(refused(format!(
+                "'{}'",
+                short(system["name"].as_str().unwrap_or("no name"))
+            ))),
+        }
     }
 
     /// Its name, for a person.

@@ -158,13 +158,5 @@ fn crs(told: &Value) -> Result<Crs, FormatError> {
     if system.is_null() {
         return Ok(Crs::unsaid());
     }
-    let id = &system["id"];
-    let code = match &id["code"] {
-        Value::String(code) => code.clone(),
-        other => other.to_string(),
-    };
-    match id["authority"].as_str() {
-        Some(authority) => Crs::named(&format!("{authority}:{code}")),
-        None => Crs::named(system["name"].as_str().unwrap_or("without a name")),
-    }
+    Crs::projjson(system)
 }
