@@ -8,6 +8,7 @@ use crate::written::Figures;
 use crate::{Clock, DeskError, Farm, Pen};
 use book::Book;
 use book::kinds::{FileKept, FilePurpose, Name, Payload};
+use formats::points::Form;
 use quantity::Units;
 use serde::Serialize;
 
@@ -72,7 +73,12 @@ pub fn take_file(
     if sync::picture_type(bytes).is_some() {
         return photograph(book, farm, by, file, bytes, clock);
     }
-    if formats::taskdata::told_by(bytes).is_some() {
+    let layer = formats::points::told_by(bytes);
+    // outlines and a phone's outbox are such text too
+    let outlined = layer == Some(Form::GeoJson)
+        && (!formats::points::names_points(bytes)
+            || std::str::from_utf8(bytes).is_ok_and(sync::is_outbox));
+    if formats::taskdata::told_by(bytes).is_some() || layer.is_some() && !outlined {
         return points(book, farm, by, file, bytes, clock);
     }
     let text = std::str::from_utf8(bytes).map_err(|_| unknown(file))?;
@@ -116,7 +122,7 @@ pub fn take_file(
 fn unknown(file: &str) -> DeskError {
     DeskError::File {
         file: file.to_owned(),
-        why: "found nothing that is known here, expected outlines (GeoJSON), a sheet of slips (CSV with a kind column), combine points (delimited, with longitude and latitude, or task data as a zip archive), a photograph, or a phone's outbox; nothing was written".to_owned(),
+        why: "found nothing that is known here, expected outlines (GeoJSON), a sheet of slips (CSV with a kind column), combine points (delimited, with longitude and latitude; GeoJSON, GeoPackage, FlatGeobuf, GeoParquet; or a Shapefile or task data as a zip archive), a photograph, or a phone's outbox; nothing was written".to_owned(),
     }
 }
 
@@ -357,13 +363,11 @@ fn points(
         crop: "corn".to_owned(),
         ..Asked::default()
     };
-    let (read, _) = summary_at_base_with_points(bytes, file, &asked).map_err(|why| {
-        // an archive or TASKDATA.XML is told by its first bytes, so its own reason helps more
-        match formats::taskdata::told_by(bytes) {
-            Some(_) => why,
-            None => unknown(file),
-        }
-    })?;
+    // what is told by its first bytes has its own reason, which helps more
+    let told =
+        formats::taskdata::told_by(bytes).is_some() || formats::points::told_by(bytes).is_some();
+    let (read, _) = summary_at_base_with_points(bytes, file, &asked)
+        .map_err(|why| if told { why } else { unknown(file) })?;
     let of = field.iter().cloned().collect();
     let new = keep(
         book,

@@ -49,6 +49,7 @@ mod season;
 pub mod settings;
 pub mod setup;
 mod sheet;
+mod source;
 pub mod speed;
 mod square;
 pub mod stops;

@@ -1,19 +1,17 @@
 //! What a file of raw combine points adds up to.
 
+use crate::source::unpacked;
 use crate::{DeskError, Why};
 use facts::Crop;
 use formats::delimited::{ColumnOverride, ReadOptions};
-use formats::taskdata::{self, Files, Form, Limits, LogUsed, PointsOptions};
+use formats::points::{self, Parts};
+use formats::taskdata::{self, Files, LogUsed, PointsOptions};
 use quantity::{Length, Moisture, TestWeight};
 use serde::Serialize;
-use std::io::{Cursor, Read};
-use std::path::Path;
+use std::io::Read;
 use track::{CropBasis, RawPoint, Summary, Totals, Track};
 
-/// Bytes by which a file is told from others.
-const TOLD_BY: u64 = 4_096;
-/// Largest zip archive that is taken into memory.
-const MOST_ZIP_BYTES: u64 = 512 << 20;
+pub use crate::source::Source;
 
 /// What is asked about a file, as typed.
 #[derive(Debug, Clone, Default)]
@@ -32,58 +30,6 @@ pub struct Asked {
     pub log: Option<String>,
     /// Test weight, for logs that measure the volume of grain.
     pub test_weight: Option<String>,
-}
-
-/// A file of points, or what belongs together of task data.
-pub enum Source<'a> {
-    /// Bytes as they come, told by their content: delimited text, or task data as a zip archive.
-    Stream(Box<dyn Read + 'a>),
-    /// Task data from a folder.
-    Parts(Files),
-}
-
-impl<'a> From<&'a [u8]> for Source<'a> {
-    fn from(bytes: &'a [u8]) -> Self {
-        Self::Stream(Box::new(bytes))
-    }
-}
-
-impl<'a> Source<'a> {
-    /// What is at a path: a folder of task data, its TASKDATA.XML (known by its content, with the logs
-    /// beside it), or a file, which `watched` wraps on the way, knowing how many bytes it has.
-    ///
-    /// # Errors
-    /// What cannot be opened, or a folder that holds no task data.
-    pub fn at<R: Read + 'a>(
-        path: &Path,
-        watched: impl FnOnce(std::fs::File, u64) -> R,
-    ) -> Result<Self, DeskError> {
-        let name = path.display().to_string();
-        let unreachable = |why: std::io::Error| DeskError::File {
-            file: name.clone(),
-            why: why.to_string(),
-        };
-        let parts = || {
-            Files::from_folder(path, &name, &Limits::default())
-                .map(Self::Parts)
-                .map_err(|why| DeskError::Refused(why.to_string()))
-        };
-        let mut file = std::fs::File::open(path).map_err(unreachable)?;
-        let meta = file.metadata().map_err(unreachable)?;
-        if meta.is_dir() {
-            return parts();
-        }
-        let mut head = Vec::new();
-        file.by_ref()
-            .take(TOLD_BY)
-            .read_to_end(&mut head)
-            .map_err(unreachable)?;
-        if taskdata::told_by(&head) == Some(Form::Main) {
-            return parts();
-        }
-        let rest = watched(file, meta.len());
-        Ok(Self::Stream(Box::new(Cursor::new(head).chain(rest))))
-    }
 }
 
 /// The answer: totals with everything that was assumed.
@@ -303,6 +249,7 @@ fn read(
     match unpacked(input, file)? {
         Source::Stream(stream) => delimited(stream, file, asked, take),
         Source::Parts(files) => task_data(&files, file, asked, swath, take),
+        Source::Layer(parts) => layer(&parts, file, asked, take),
     }
 }
 
@@ -314,43 +261,43 @@ struct Found {
     logs: Vec<LogUsed>,
 }
 
-/// A zip archive becomes the files in it; anything else stays a stream.
-fn unpacked<'a>(input: Source<'a>, file: &str) -> Result<Source<'a>, DeskError> {
-    let Source::Stream(mut stream) = input else {
-        return Ok(input);
-    };
-    let unreachable = |why: std::io::Error| DeskError::File {
-        file: file.to_owned(),
-        why: why.to_string(),
-    };
-    let mut head = Vec::new();
-    stream
-        .by_ref()
-        .take(TOLD_BY)
-        .read_to_end(&mut head)
-        .map_err(unreachable)?;
-    match taskdata::told_by(&head) {
-        None => Ok(Source::Stream(Box::new(Cursor::new(head).chain(stream)))),
-        Some(Form::Main) => Err(DeskError::File {
-            file: file.to_owned(),
-            why: "found TASKDATA.XML alone, expected its logs beside it: give the folder that it lies in, or that folder as a zip archive".to_owned(),
-        }),
-        Some(Form::Zip) => {
-            stream
-                .take(MOST_ZIP_BYTES)
-                .read_to_end(&mut head)
-                .map_err(unreachable)?;
-            if head.len() as u64 >= MOST_ZIP_BYTES {
-                return Err(DeskError::File {
-                    file: file.to_owned(),
-                    why: "the archive is larger than 512 MB; unpack it and give the folder".to_owned(),
-                });
-            }
-            Files::from_zip(Cursor::new(head), file, &Limits::default())
-                .map(Source::Parts)
-                .map_err(|why| DeskError::Refused(why.to_string()))
+/// How rows are to be read, as typed.
+fn read_options(asked: &Asked, file: &str, what: &str) -> Result<ReadOptions, DeskError> {
+    for (figure, typed) in [("log", &asked.log), ("test-weight", &asked.test_weight)] {
+        if typed.is_some() {
+            return Err(DeskError::figure(
+                figure,
+                format!("{file} is {what}, and only task data has use for it; leave it out"),
+            ));
         }
     }
+    Ok(ReadOptions {
+        columns: asked
+            .columns
+            .iter()
+            .map(|text| ColumnOverride::parse(text).map_err(|why| DeskError::figure("column", why)))
+            .collect::<Result<_, _>>()?,
+        strict: asked.strict,
+        ..ReadOptions::default()
+    })
+}
+
+fn layer(
+    parts: &Parts,
+    file: &str,
+    asked: &Asked,
+    take: &mut dyn FnMut(&[RawPoint]),
+) -> Result<Found, DeskError> {
+    let options = read_options(asked, file, "a layer of points")?;
+    let read =
+        points::read(parts, file, &options).map_err(|why| DeskError::Refused(why.to_string()))?;
+    take(&read.track.points);
+    Ok(Found {
+        track: read.track,
+        assumed: read.notes,
+        told: Vec::new(),
+        logs: Vec::new(),
+    })
 }
 
 fn delimited(
@@ -359,25 +306,7 @@ fn delimited(
     asked: &Asked,
     take: &mut dyn FnMut(&[RawPoint]),
 ) -> Result<Found, DeskError> {
-    for (figure, typed) in [("log", &asked.log), ("test-weight", &asked.test_weight)] {
-        if typed.is_some() {
-            return Err(DeskError::figure(
-                figure,
-                format!(
-                    "{file} is delimited text, and only task data has use for it; leave it out"
-                ),
-            ));
-        }
-    }
-    let options = ReadOptions {
-        columns: asked
-            .columns
-            .iter()
-            .map(|text| ColumnOverride::parse(text).map_err(|why| DeskError::figure("column", why)))
-            .collect::<Result<_, _>>()?,
-        strict: asked.strict,
-        ..ReadOptions::default()
-    };
+    let options = read_options(asked, file, "delimited text")?;
     let read = formats::delimited::read_each(stream, file, &options, take)
         .map_err(|why| DeskError::Refused(why.to_string()))?;
     Ok(Found {

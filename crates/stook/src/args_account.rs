@@ -129,7 +129,8 @@ pub(crate) struct TanksTyped {
 
 #[derive(Debug, Args)]
 pub(crate) struct SummaryTyped {
-    /// Delimited file of combine points, or task data (ISO 11783-10): zip archive, folder or TASKDATA.XML
+    /// Combine points: delimited file, Shapefile (or its zip archive), GeoJSON, GeoPackage, FlatGeobuf, GeoParquet,
+    /// or task data (ISO 11783-10) as zip archive, folder or TASKDATA.XML
     pub file: PathBuf,
     /// Working width, e.g. 360in or 30ft
     #[arg(long)]

@@ -195,3 +195,37 @@ fn task_data_are_points_told_by_their_content() {
     }
     assert_eq!(yard.book.entries().unwrap().len(), before);
 }
+
+#[test]
+fn layers_of_points_are_told_by_their_content() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../reference/gdal-vector/");
+    for name in ["points.geojson", "points.gpkg", "points.fgb", "points.zip"] {
+        let mut yard = Yard::planted();
+        yard.clock.now_ms = at("2026-11-20 09:00");
+        let bytes = std::fs::read(format!("{folder}{name}")).unwrap();
+        // the name says something else
+        let done = drop(&mut yard, "Bench 2026.csv", &bytes).unwrap();
+        assert_eq!(
+            (done.kind, done.found, done.kept),
+            (Kind::Points, 60, 60),
+            "{name}"
+        );
+        assert_eq!(done.field.as_deref(), Some("Bench"));
+    }
+    let mut yard = Yard::planted();
+    yard.clock.now_ms = at("2026-11-20 09:00");
+    let before = yard.book.entries().unwrap().len();
+    for (name, says) in [
+        ("points.shp", "a Shapefile without its attributes"),
+        ("soil.gpkg", "found no column for the grain"),
+    ] {
+        let bytes = std::fs::read(format!("{folder}{name}")).unwrap();
+        let why = drop(&mut yard, name, &bytes).unwrap_err();
+        assert!(why.to_string().contains(says), "{why}");
+    }
+    assert_eq!(yard.book.entries().unwrap().len(), before);
+    // outlines stay outlines
+    let soil = std::fs::read(format!("{folder}soil.geojson")).unwrap();
+    let done = drop(&mut yard, "soil.geojson", &soil).unwrap();
+    assert_eq!(done.kind, Kind::Outlines);
+}

@@ -45,7 +45,7 @@ pub(super) fn read(
     let mut gathered = Gathered::new(file, options.strict);
     let mut place = Place {
         row: lines + 1,
-        byte: body as u64,
+        byte: Some(body as u64),
     };
     loop {
         let (pieces, used, next) = cut(buffer.bytes(), dialect, buffer.last, place);
@@ -62,7 +62,7 @@ pub(super) fn read(
         if buffer.bytes().len() > LONGEST_ROW {
             // no row end in sight: let it go by without holding it
             gathered.long_row(place)?;
-            place.byte += buffer.skip_line(&mut input, file, dialect.line_end)?;
+            place.pass(buffer.skip_line(&mut input, file, dialect.line_end)?);
             place.row += 1;
         }
         buffer.fill(&mut input, file, 0)?;
@@ -153,12 +153,12 @@ impl Buffer {
 
 /// Whole records of a block, for one thread.
 #[derive(Debug, Clone, Copy)]
-struct Piece {
-    start: usize,
-    end: usize,
+pub(super) struct Piece {
+    pub(super) start: usize,
+    pub(super) end: usize,
     /// Whether quotes may be in it.
-    quoted: bool,
-    place: Place,
+    pub(super) quoted: bool,
+    pub(super) place: Place,
 }
 
 /// Cuts the whole records of a block into pieces; says how many bytes they take and where the next
@@ -189,7 +189,7 @@ fn cut(bytes: &[u8], dialect: Dialect, last: bool, mut place: Place) -> (Vec<Pie
             place,
         });
         place.row += memchr_iter(dialect.line_end, &bytes[start..end]).count() as u64;
-        place.byte += (end - start) as u64;
+        place.pass((end - start) as u64);
         start = end;
     }
     (pieces, start, place)
@@ -274,7 +274,7 @@ fn parse(
         let record = split::without_cr(&bytes[at..end]);
         let place = Place {
             row,
-            byte: piece.place.byte + at as u64,
+            byte: piece.place.byte.map(|byte| byte + at as u64),
         };
         row += 1;
         if quoted {
@@ -323,7 +323,7 @@ fn long_row(place: Place) -> Finding {
 }
 
 /// Points and findings so far.
-struct Gathered<'a> {
+pub(super) struct Gathered<'a> {
     file: &'a str,
     strict: bool,
     points: Vec<RawPoint>,
@@ -336,7 +336,7 @@ struct Gathered<'a> {
 }
 
 impl<'a> Gathered<'a> {
-    fn new(file: &'a str, strict: bool) -> Self {
+    pub(super) fn new(file: &'a str, strict: bool) -> Self {
         Self {
             file,
             strict,
@@ -349,7 +349,7 @@ impl<'a> Gathered<'a> {
         }
     }
 
-    fn parse(
+    pub(super) fn parse(
         &mut self,
         bytes: &[u8],
         pieces: &[Piece],
@@ -468,7 +468,7 @@ impl<'a> Gathered<'a> {
         }
     }
 
-    fn finish(self) -> Result<Track, FormatError> {
+    pub(super) fn finish(self) -> Result<Track, FormatError> {
         if self.kept == 0 {
             return Err(self.unusable(self.rows));
         }

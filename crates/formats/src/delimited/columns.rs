@@ -1,5 +1,6 @@
 //! From a header to what each column means: by flag, by name, by profile, by custom.
 
+use super::ProfileUsed;
 use super::profile::{self, Profile};
 use super::units::{Dimension, Role, Unit, unit};
 use crate::FormatError;
@@ -265,6 +266,34 @@ fn spaced(text: &str) -> String {
         .filter(|word| !word.is_empty())
         .collect::<Vec<_>>()
         .join(" ")
+}
+
+/// The units that nobody said and that were assumed, in one sentence to print.
+pub(crate) fn assumptions(
+    columns: &[ColumnReading],
+    profile: Option<&ProfileUsed>,
+) -> Option<String> {
+    let assumed: Vec<String> = columns
+        .iter()
+        .filter(|c| matches!(c.said, Said::Profile | Said::Usual))
+        .map(|c| {
+            let unit = c.unit.as_deref().unwrap_or("no unit");
+            // the one word that decides the total: flow or mass
+            match c.role {
+                Some(role @ (Role::Flow | Role::Mass)) => {
+                    format!("{} {unit} ({})", c.column, role.word())
+                }
+                _ => format!("{} {unit}", c.column),
+            }
+        })
+        .collect();
+    let by = profile.map_or_else(String::new, |p| format!("reader profile {} ", p.name));
+    (!assumed.is_empty()).then(|| format!("{by}assumed: {}", assumed.join(", ")))
+}
+
+/// Whether a column's name says that it is a longitude or a latitude.
+pub(crate) fn is_position(name: &str) -> bool {
+    matches!(by_name(name).0, Some(Role::Longitude | Role::Latitude))
 }
 
 pub(super) fn same(a: &str, b: &str) -> bool {

@@ -31,9 +31,12 @@ mod profile;
 mod record;
 mod sniff;
 mod split;
+mod table;
 mod units;
 
+pub(crate) use columns::{assumptions, is_position};
 pub(crate) use sniff::other_kind;
+pub(crate) use table::Table;
 
 pub use columns::{ColumnOverride, ColumnReading, Said};
 pub use units::Role;
@@ -110,26 +113,7 @@ impl PointsRead {
     /// # Ok::<(), formats::FormatError>(())
     /// ```
     pub fn assumptions(&self) -> Option<String> {
-        let assumed: Vec<String> = self
-            .columns
-            .iter()
-            .filter(|c| matches!(c.said, Said::Profile | Said::Usual))
-            .map(|c| {
-                let unit = c.unit.as_deref().unwrap_or("no unit");
-                // the one word that decides the total: flow or mass
-                match c.role {
-                    Some(role @ (Role::Flow | Role::Mass)) => {
-                        format!("{} {unit} ({})", c.column, role.word())
-                    }
-                    _ => format!("{} {unit}", c.column),
-                }
-            })
-            .collect();
-        let by = self
-            .profile
-            .as_ref()
-            .map_or_else(String::new, |p| format!("reader profile {} ", p.name));
-        (!assumed.is_empty()).then(|| format!("{by}assumed: {}", assumed.join(", ")))
+        columns::assumptions(&self.columns, self.profile.as_ref())
     }
 }
 

@@ -31,10 +31,18 @@ pub(super) enum Row<'a> {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Place {
     pub(super) row: u64,
-    pub(super) byte: u64,
+    /// `None` for rows of a table that is not text.
+    pub(super) byte: Option<u64>,
 }
 
 impl Place {
+    /// Goes on by so many bytes.
+    pub(super) fn pass(&mut self, bytes: u64) {
+        if let Some(byte) = &mut self.byte {
+            *byte += bytes;
+        }
+    }
+
     pub(super) fn set_aside(
         self,
         kind: FindingKind,
@@ -43,7 +51,7 @@ impl Place {
     ) -> Finding {
         Finding {
             row: Some(self.row),
-            byte: Some(self.byte),
+            byte: self.byte,
             kind,
             what,
             done: Done::SetAside,
@@ -54,7 +62,7 @@ impl Place {
     fn kept(self, kind: FindingKind, what: String) -> Finding {
         Finding {
             row: Some(self.row),
-            byte: Some(self.byte),
+            byte: self.byte,
             kind,
             what,
             done: Done::Kept,

@@ -2,7 +2,8 @@
 
 use super::WGS_84;
 use crate::FormatError;
-use crate::geojson::{Corner, Polygon, Shape};
+use crate::geojson::Shape;
+use crate::layers::{Geometry, wkb};
 
 /// Header flags: little-endian, envelope of four numbers.
 const FLAGS: u8 = 0b0000_0011;
@@ -41,110 +42,45 @@ pub(super) fn encode(shape: &Shape) -> Vec<u8> {
     out
 }
 
-/// The outline in the bytes of a geometry column.
-pub(super) fn decode(bytes: &[u8]) -> Result<Shape, FormatError> {
+/// The coordinate system of a geometry column's bytes and its well-known binary; the error is what was found.
+pub(crate) fn parts(bytes: &[u8]) -> Result<(i32, &[u8]), String> {
+    let short = || BROKEN.to_owned();
     let (&[b'G', b'P', _, flags], rest) = bytes.split_first_chunk::<4>().ok_or_else(short)? else {
-        return Err(malformed("bytes that do not begin with GP".into()));
+        return Err("bytes that do not begin with GP".into());
     };
     if flags & 0b0011_0000 != 0 {
-        return Err(malformed("an empty or extended geometry".into()));
+        return Err("an empty or extended geometry".into());
     }
     let envelope = match (flags >> 1) & 0b111 {
         0 => 0,
         1 => 32,
         2 | 3 => 48,
         4 => 64,
-        kind => return Err(malformed(format!("the envelope kind {kind}"))),
+        kind => return Err(format!("the envelope kind {kind}")),
     };
-    let mut input = Input {
-        rest,
-        little: flags & 1 == 1,
+    let (srs, rest) = rest.split_first_chunk::<4>().ok_or_else(short)?;
+    let srs = if flags & 1 == 1 {
+        i32::from_le_bytes(*srs)
+    } else {
+        i32::from_be_bytes(*srs)
     };
-    let srs = input.u32()?.cast_signed();
+    Ok((srs, rest.get(envelope..).ok_or_else(short)?))
+}
+
+const BROKEN: &str = "a geometry that breaks off";
+
+/// The outline in the bytes of a geometry column.
+pub(super) fn decode(bytes: &[u8]) -> Result<Shape, FormatError> {
+    let (srs, binary) = parts(bytes).map_err(malformed)?;
     if srs != WGS_84 {
         return Err(malformed(format!("the coordinate system {srs}")));
     }
-    input.take(envelope)?;
-    let polygons = match input.header()? {
-        POLYGON => vec![input.polygon()?],
-        MULTI_POLYGON => {
-            let mut polygons = Vec::new();
-            for _ in 0..input.u32()? {
-                match input.header()? {
-                    POLYGON => polygons.push(input.polygon()?),
-                    other => {
-                        return Err(malformed(format!(
-                            "geometry type {other} in a MultiPolygon"
-                        )));
-                    }
-                }
-            }
-            polygons
-        }
-        other => return Err(malformed(format!("geometry type {other}"))),
-    };
-    Shape::new(polygons)
-}
-
-/// Bytes not yet read; nothing is set up before its bytes are there.
-struct Input<'a> {
-    rest: &'a [u8],
-    little: bool,
-}
-
-impl Input<'_> {
-    fn take(&mut self, count: usize) -> Result<&[u8], FormatError> {
-        let (taken, rest) = self.rest.split_at_checked(count).ok_or_else(short)?;
-        self.rest = rest;
-        Ok(taken)
+    match wkb::geometry(binary) {
+        Some(Geometry::Polygons(polygons)) => Shape::new(polygons),
+        Some(Geometry::Other(kind)) => Err(malformed(kind)),
+        Some(Geometry::Point(_)) => Err(malformed("a point".into())),
+        Some(Geometry::None) | None => Err(malformed(BROKEN.into())),
     }
-
-    fn array<const N: usize>(&mut self) -> Result<[u8; N], FormatError> {
-        let (taken, rest) = self.rest.split_first_chunk::<N>().ok_or_else(short)?;
-        self.rest = rest;
-        Ok(*taken)
-    }
-
-    fn u32(&mut self) -> Result<u32, FormatError> {
-        let bytes = self.array()?;
-        Ok(if self.little {
-            u32::from_le_bytes(bytes)
-        } else {
-            u32::from_be_bytes(bytes)
-        })
-    }
-
-    fn f64(&mut self) -> Result<f64, FormatError> {
-        let bytes = self.array()?;
-        Ok(if self.little {
-            f64::from_le_bytes(bytes)
-        } else {
-            f64::from_be_bytes(bytes)
-        })
-    }
-
-    /// Byte order and type of a piece of well-known binary.
-    fn header(&mut self) -> Result<u32, FormatError> {
-        let [order] = self.array()?;
-        self.little = order == 1;
-        self.u32()
-    }
-
-    fn polygon(&mut self) -> Result<Polygon, FormatError> {
-        let mut rings = Vec::new();
-        for _ in 0..self.u32()? {
-            let mut ring: Vec<Corner> = Vec::new();
-            for _ in 0..self.u32()? {
-                ring.push([self.f64()?, self.f64()?]);
-            }
-            rings.push(ring);
-        }
-        Ok(rings)
-    }
-}
-
-fn short() -> FormatError {
-    malformed("a geometry that breaks off".into())
 }
 
 fn malformed(found: String) -> FormatError {

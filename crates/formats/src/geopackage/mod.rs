@@ -9,8 +9,8 @@
 //! an independent reader (`reference/geopackage`). Other kinds of geometry, other coordinate systems and
 //! spatial indexes are not handled.
 
-mod blob;
-mod reading;
+pub(crate) mod blob;
+pub(crate) mod reading;
 mod writing;
 
 pub use reading::{FeatureFinding, Layer, read};
@@ -37,12 +37,12 @@ pub struct Feature {
 }
 
 /// A name as an SQL identifier.
-fn quoted(name: &str) -> String {
+pub(crate) fn quoted(name: &str) -> String {
     format!("\"{}\"", name.replace('"', "\"\""))
 }
 
 /// Columns after the first: each with a comma before it.
-fn joined(columns: impl Iterator<Item = String>) -> String {
+pub(crate) fn joined(columns: impl Iterator<Item = String>) -> String {
     columns.fold(String::new(), |all, column| all + ", " + &column)
 }
 

@@ -52,17 +52,7 @@ pub fn read(path: &Path) -> Result<Vec<Layer>, FormatError> {
         path,
         OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX,
     )?;
-    db.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
-    db.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
-    db.pragma_update(None, "cell_size_check", true)?;
-    let id: i32 = db.pragma_query_value(None, "application_id", |row| row.get(0))?;
-    if id != APPLICATION_ID && id != OLD_APPLICATION_ID {
-        return Err(malformed(
-            "an SQLite database that is not a GeoPackage".into(),
-            "a GeoPackage of field outlines",
-        ));
-    }
-    plain_table(&db, "gpkg_geometry_columns")?;
+    guard(&db)?;
     let mut layers = Vec::new();
     let mut listed = db.prepare(
         "SELECT table_name, column_name, srs_id FROM gpkg_geometry_columns
@@ -92,7 +82,23 @@ pub fn read(path: &Path) -> Result<Vec<Layer>, FormatError> {
     Ok(layers)
 }
 
-fn plain_table(db: &Connection, table: &str) -> Result<(), FormatError> {
+/// Distrusts the file, and refuses one that is no GeoPackage.
+pub(crate) fn guard(db: &Connection) -> Result<(), FormatError> {
+    db.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    db.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
+    db.pragma_update(None, "cell_size_check", true)?;
+    let id: i32 = db.pragma_query_value(None, "application_id", |row| row.get(0))?;
+    if id != APPLICATION_ID && id != OLD_APPLICATION_ID {
+        return Err(malformed(
+            "an SQLite database that is not a GeoPackage".into(),
+            "a GeoPackage",
+        ));
+    }
+    plain_table(db, "gpkg_geometry_columns")
+}
+
+/// Refuses a view or a virtual table, which could run anything.
+pub(crate) fn plain_table(db: &Connection, table: &str) -> Result<(), FormatError> {
     let sql: Option<Option<String>> = db
         .query_row(
             "SELECT sql FROM sqlite_schema WHERE type = 'table' AND name = ?1 COLLATE NOCASE",
@@ -180,7 +186,7 @@ fn layer(db: &Connection, table: &str, geometry: &str) -> Result<Layer, FormatEr
 
 /// Names of the attribute columns, and whether each was declared a real number: the declaration
 /// decides what a column is, so that an empty cell does not.
-fn attributes(
+pub(crate) fn attributes(
     db: &Connection,
     table: &str,
     geometry: &str,

@@ -1,35 +1,10 @@
 //! The files of a transfer, from a zip archive, a folder or memory, within limits.
 
 use crate::FormatError;
+use crate::archive::{Archive, Limits, plain};
 use std::collections::BTreeMap;
 use std::io::{Read, Seek};
 use std::path::Path;
-
-/// How much a transfer may hold. A year of a combine's logs is some 100 files and 200 MB; these
-/// limits keep a damaged or hostile archive from filling the memory.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Limits {
-    /// Entries in the archive or folder.
-    pub entries: usize,
-    /// Bytes of all files read, unpacked.
-    pub unpacked_bytes: u64,
-    /// Unpacked bytes over packed bytes of one file, once it is past 1 MiB. Deflate reaches 1,032;
-    /// logs reach about 30.
-    pub ratio: u64,
-}
-
-impl Default for Limits {
-    fn default() -> Self {
-        Self {
-            entries: 20_000,
-            unpacked_bytes: 512 << 20,
-            ratio: 200,
-        }
-    }
-}
-
-/// Unpacked bytes of one file below which its ratio says nothing.
-const RATIO_FROM: u64 = 1 << 20;
 
 /// What a transfer should hold, for messages.
 pub(super) const WANTED: &str = "task data (ISO 11783-10): TASKDATA.XML with the TLG files beside it, as a zip archive or a folder";
@@ -74,51 +49,23 @@ impl Files {
         file: &str,
         limits: &Limits,
     ) -> Result<Self, FormatError> {
-        let refuse = |found: String, expected: &str| FormatError::NotThis {
-            file: file.to_owned(),
-            found,
-            expected: expected.to_owned(),
-        };
-        let damaged = |why: &dyn std::fmt::Display| {
-            refuse(
-                format!("a zip archive that cannot be read ({why})"),
-                "a whole archive; copy it from the terminal again",
-            )
-        };
-        let mut archive = zip::ZipArchive::new(input).map_err(|why| damaged(&why))?;
-        if archive.len() > limits.entries {
-            return Err(refuse(
-                format!("a zip archive of {} files", archive.len()),
-                &format!("at most {}", limits.entries),
-            ));
-        }
-        let mut names = Vec::new();
-        for index in 0..archive.len() {
-            let entry = archive.by_index_raw(index).map_err(|why| damaged(&why))?;
-            let name = String::from_utf8_lossy(entry.name_raw()).replace('\\', "/");
-            if escapes(&name) {
-                return Err(refuse(
-                    format!(
-                        "a zip archive with the name '{}', which leads out of it",
-                        plain(&name)
-                    ),
-                    "names inside the archive; nothing was unpacked, and this archive is not to be trusted",
-                ));
-            }
-            names.push(name);
-        }
+        let mut archive = Archive::open(input, file, limits)?;
+        Self::from_archive(&mut archive, file)
+    }
+
+    /// As [`Self::from_zip`], from an archive whose names were looked at.
+    pub(crate) fn from_archive(
+        archive: &mut Archive<impl Read + Seek>,
+        file: &str,
+    ) -> Result<Self, FormatError> {
+        let names = archive.names().to_vec();
         let folder = folder_of(&names, file)?;
-        let mut left = limits.unpacked_bytes;
         let mut list = Vec::new();
         for (index, name) in names.iter().enumerate() {
             let Some(own) = name.strip_prefix(folder.as_str()).filter(|own| wanted(own)) else {
                 continue;
             };
-            let entry = archive.by_index_raw(index).map_err(|why| damaged(&why))?;
-            let bytes = unpack(entry, left, limits.ratio)
-                .map_err(|found| refuse(format!("'{}' {found}", plain(name)), WANTED))?;
-            left -= bytes.len() as u64;
-            list.push((own.to_owned(), bytes));
+            list.push((own.to_owned(), archive.unpack(index, WANTED)?));
         }
         Ok(Self::of(list))
     }
@@ -218,19 +165,6 @@ fn wanted(own: &str) -> bool {
     }
 }
 
-/// Whether a name leads out of the archive: from the root, from a drive, or up.
-fn escapes(name: &str) -> bool {
-    name.starts_with('/') || name.contains(':') || name.split('/').any(|part| part == "..")
-}
-
-/// A name for a message: short, and without control characters.
-fn plain(name: &str) -> String {
-    name.chars()
-        .filter(|c| !c.is_control())
-        .take(80)
-        .collect::<String>()
-}
-
 /// The folder inside the archive that holds the one TASKDATA.XML, with its `/`.
 fn folder_of(names: &[String], file: &str) -> Result<String, FormatError> {
     let mains: Vec<&String> = names
@@ -265,55 +199,9 @@ fn folder_of(names: &[String], file: &str) -> Result<String, FormatError> {
     }
 }
 
-/// Unpacks one file, or says what is wrong with it.
-fn unpack<R: Read>(
-    entry: zip::read::ZipFile<'_, R>,
-    left: u64,
-    ratio: u64,
-) -> Result<Vec<u8>, String> {
-    if entry.encrypted() {
-        return Err("is encrypted".to_owned());
-    }
-    let (method, crc, packed) = (entry.compression(), entry.crc32(), entry.compressed_size());
-    let most = left.min(packed.saturating_mul(ratio).max(RATIO_FROM));
-    let mut bytes = Vec::new();
-    let got = match method {
-        zip::CompressionMethod::Stored => entry.take(most + 1).read_to_end(&mut bytes),
-        zip::CompressionMethod::Deflated => flate2::read::DeflateDecoder::new(entry)
-            .take(most + 1)
-            .read_to_end(&mut bytes),
-        other => return Err(format!("is packed as {other}, which is not read here")),
-    };
-    if bytes.len() as u64 > left {
-        return Err("unpacks to more than the whole archive may".to_owned());
-    }
-    if bytes.len() as u64 > most {
-        return Err(format!(
-            "unpacks to more than {ratio} times its packed size, as no log does"
-        ));
-    }
-    got.map_err(|why| format!("cannot be unpacked ({why})"))?;
-    let mut sum = flate2::Crc::new();
-    sum.update(&bytes);
-    if sum.sum() != crc {
-        return Err("does not match its checksum; copy the archive again".to_owned());
-    }
-    Ok(bytes)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn names_that_lead_out_are_known() {
-        for bad in ["/a", "../a", "a/../../b", "C:/a", "a/.."] {
-            assert!(escapes(bad), "{bad}");
-        }
-        for good in ["TASKDATA/TLG00001.bin", "a..b", "..a/b"] {
-            assert!(!escapes(good), "{good}");
-        }
-    }
 
     #[test]
     fn only_what_is_read_is_wanted() {

@@ -45,7 +45,8 @@ mod points;
 mod roles;
 mod settled;
 
-pub use files::{Files, Limits};
+pub use crate::archive::Limits;
+pub use files::Files;
 pub use log::{Channel, CutShort, Filled, Log, Position, Record, decode};
 pub use parts::{
     Device, DeviceElement, Named, Partfield, Polygon, Ring, Shown, Task, TaskData, Total,

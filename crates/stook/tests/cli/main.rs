@@ -4,6 +4,7 @@ mod bench;
 mod cautions;
 mod counts;
 mod farm;
+mod layers;
 mod ready;
 mod refused;
 mod speed;
