@@ -38,6 +38,8 @@ pub(crate) fn act(typed: &Typed, out: &mut Out) -> Result<u8> {
         Some(Act::Pass(PassTyped::Tanks(asked))) => tanks(asked, typed, out),
         Some(Act::Pass(PassTyped::Clean(asked))) => act_yield::clean(asked, typed, out),
         Some(Act::Pass(PassTyped::Map(asked))) => act_yield::map(asked, typed, out),
+        Some(Act::Pass(PassTyped::Edge(asked))) => act_yield::edge(asked, typed, out),
+        Some(Act::Pass(PassTyped::Zones(asked))) => act_yield::zones(asked, typed, out),
         Some(Act::Pass(PassTyped::Explain(asked))) => act_yield::explain(asked, typed, out),
         Some(Act::Stop(asked)) => act_stop::stop(asked, typed, out),
         Some(Act::Wagons(asked)) => act_speed::wagons(asked, typed, out),

@@ -1,13 +1,13 @@
-//! `stook pass clean`, `map` and `explain`.
+//! `stook pass clean`, `map`, `edge`, `zones` and `explain`.
 
 use crate::args::Typed;
-use crate::args_yield::{CleanTyped, ExplainTyped, LogTyped, MapTyped};
+use crate::args_yield::{CleanTyped, EdgeTyped, ExplainTyped, LogTyped, MapTyped, ZonesTyped};
 use crate::page;
 use crate::print::{Out, say};
 use crate::progress::Progress;
 use anyhow::{Context, Result, bail};
 use desk::passes::{Asked, Source};
-use desk::yields::{Beside, CleanAnswer, MapAnswer, OfBook, Worked, YieldAsked};
+use desk::yields::{Also, Beside, CleanAnswer, EdgeAsked, MapAnswer, OfBook, Worked, YieldAsked};
 use desk::{Farm, Ranged, reader};
 use quantity::Length;
 use std::io::IsTerminal;
@@ -62,7 +62,11 @@ fn work(of: &LogTyped, typed: &Typed) -> Result<Worked> {
             test_weight: of.test_weight.clone(),
         },
         rows: of.rows,
-        boundary: beside(of.boundary.as_ref())?,
+        boundary: of
+            .boundary
+            .as_ref()
+            .map(|path| desk::yields::polygons(path))
+            .transpose()?,
         weighings: beside(of.weighings.as_ref())?,
         antenna: of.antenna.clone(),
         delay_s: of.delay,
@@ -175,15 +179,23 @@ fn notes(left_out: &[String], told: &[String], assumed: &[String], out: &mut Out
     }
 }
 
-/// The map of a log.
-pub(crate) fn map(asked: &MapTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
-    let side = Length::parse(&asked.cell).map_err(|why| anyhow::anyhow!("--cell: {why}"))?;
-    let worked = work(&asked.of, typed)?;
+fn mapping(of: &LogTyped, cell: &str, typed: &Typed) -> Result<(Worked, desk::yields::Map)> {
+    let side = Length::parse(cell).map_err(|why| anyhow::anyhow!("--cell: {why}"))?;
+    let worked = work(of, typed)?;
     at_work("mapping what was kept …");
     let made = worked.map(side.m())?;
+    Ok((worked, made))
+}
+
+/// The map of a log.
+pub(crate) fn map(asked: &MapTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
+    let (worked, made) = mapping(&asked.of, &asked.cell, typed)?;
     let answer = worked.map_answer(&made);
     if let Some(path) = &asked.sheet {
-        page::write(path, &desk::yields::evidence(&worked, &made, out.units))?;
+        page::write(
+            path,
+            &desk::yields::evidence(&worked, &made, Also::default(), out.units),
+        )?;
     }
     if out.json {
         out.json(&answer)?;
@@ -196,13 +208,116 @@ pub(crate) fn map(asked: &MapTyped, typed: &Typed, out: &mut Out) -> Result<u8> 
     Ok(0)
 }
 
-fn mapped(answer: &MapAnswer, sheet: Option<&Path>, out: &mut Out) {
+fn mapped(answer: &MapAnswer, path: Option<&Path>, out: &mut Out) {
     for one in &answer.says {
         out.line(one);
     }
-    if let Some(path) = sheet {
+    sheet(path, out);
+}
+
+/// What edges cost.
+pub(crate) fn edge(asked: &EdgeTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
+    let along = &asked.along;
+    let question = EdgeAsked {
+        lines: beside(along.edges.as_ref())?,
+        sides: along.sides.clone(),
+        price: along
+            .price
+            .as_deref()
+            .map(desk::yields::price)
+            .transpose()?,
+    };
+    let worked = work(&asked.of, typed)?;
+    at_work("fitting the edges …");
+    let (answer, found) = desk::yields::edges(&worked, &question)?;
+    if let Some(path) = &asked.sheet {
+        let made = worked.map(SHEET_CELL_M)?;
+        let also = Also {
+            edges: Some((&answer, &found)),
+            zones: None,
+        };
+        page::write(
+            path,
+            &desk::yields::evidence(&worked, &made, also, out.units),
+        )?;
+    }
+    if out.json {
+        out.json(&answer)?;
+        return Ok(0);
+    }
+    for one in &answer.says {
+        out.line(one);
+    }
+    out.line("");
+    for one in &answer.each {
+        out.line(&one.says);
+    }
+    sheet(asked.sheet.as_deref(), out);
+    let clean = worked.clean_answer();
+    notes(&clean.left_out, &clean.told, &clean.assumed, out);
+    out.whys(&answer.why);
+    Ok(0)
+}
+
+/// Side of a cell of a sheet whose command has no map of its own, m.
+const SHEET_CELL_M: f64 = 10.0;
+
+fn sheet(path: Option<&Path>, out: &mut Out) {
+    if let Some(path) = path {
         out.line(format!("The map and what it rests on: {}", path.display()));
     }
+}
+
+/// Yields of zones.
+pub(crate) fn zones(asked: &ZonesTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
+    let layer = desk::yields::polygons(&asked.zones)?;
+    let (worked, made) = mapping(&asked.of, &asked.cell, typed)?;
+    let answer = desk::yields::zones(&worked, &made, &layer, asked.by.as_deref())?;
+    if let Some(path) = &asked.sheet {
+        let also = Also {
+            edges: None,
+            zones: Some(&answer),
+        };
+        page::write(
+            path,
+            &desk::yields::evidence(&worked, &made, also, out.units),
+        )?;
+    }
+    if out.json {
+        out.json(&answer)?;
+        return Ok(0);
+    }
+    for one in &answer.says {
+        out.line(one);
+    }
+    out.line("");
+    let unit = reader::per_acre(&answer.crop, Ranged::of(1.0, 0.0), out.units);
+    let area = reader::acres(Ranged::of(1.0, 0.0), out.units);
+    let rows: Vec<Vec<String>> = answer
+        .each
+        .iter()
+        .map(|one| {
+            let yields = one.bu_per_ac.times(unit.figure.value);
+            let places = unit.places;
+            vec![
+                one.name.clone(),
+                format!("{:.2}", one.area_ac * area.figure.value),
+                one.records.to_string(),
+                format!("{:.places$}", yields.value),
+                format!("{:.places$} to {:.places$}", yields.low, yields.high),
+            ]
+        })
+        .collect();
+    out.table(
+        &["zone", area.unit, "records", unit.unit, "8 in 10"],
+        &[1, 2, 3],
+        &rows,
+    );
+    sheet(asked.sheet.as_deref(), out);
+    let clean = worked.clean_answer();
+    notes(&clean.left_out, &clean.told, &clean.assumed, out);
+    out.whys(&answer.why);
+    Ok(0)
 }
 
 /// One record, and every step that it went through.

@@ -1,6 +1,6 @@
 //! What can be typed to mend an entry, strike one, and read the account.
 
-use crate::args_yield::{CleanTyped, ExplainTyped, MapTyped};
+use crate::args_yield::{CleanTyped, EdgeTyped, ExplainTyped, MapTyped, ZonesTyped};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 
@@ -97,6 +97,10 @@ pub(crate) enum PassTyped {
     Clean(CleanTyped),
     /// Map a log: the yield of every cell and how sure it is
     Map(MapTyped),
+    /// What trees, roads, ditches and turning cost along the field's edges
+    Edge(EdgeTyped),
+    /// Yields of a field's parts, such as soils, and whether they differ
+    Zones(ZonesTyped),
     /// Every step that one record of a log went through
     Explain(ExplainTyped),
 }

@@ -23,7 +23,7 @@ pub(crate) struct LogTyped {
     /// Rows of a row crop's head: ground is then cut in whole rows
     #[arg(long)]
     pub rows: Option<u32>,
-    /// The field's outline, GeoJSON
+    /// The field's outline: GeoJSON, Shapefile, GeoPackage, FlatGeobuf or GeoParquet
     #[arg(long, value_name = "FILE")]
     pub boundary: Option<PathBuf>,
     /// Weighings, CSV: loads (several joined by +), net, moisture
@@ -69,6 +69,49 @@ pub(crate) struct MapTyped {
     #[arg(long, default_value = "10m")]
     pub cell: String,
     /// A page with the map, its doubt and all that they rest on (HTML)
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+}
+
+/// What lies along the field.
+#[derive(Debug, Args)]
+pub(crate) struct EdgesTyped {
+    /// A side of the outline and what lies there, with the height of trees: --side "north=trees 50ft" --side east=road
+    #[arg(long = "side", value_name = "SIDE=CLASS [HEIGHT]")]
+    pub sides: Vec<String>,
+    /// Lines along edges, GeoJSON: property class (trees, fence, road, waterway, turning ends, other), height
+    #[arg(long, value_name = "FILE")]
+    pub edges: Option<PathBuf>,
+    /// Price of a bushel, for money
+    #[arg(long)]
+    pub price: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct EdgeTyped {
+    #[command(flatten)]
+    pub of: LogTyped,
+    #[command(flatten)]
+    pub along: EdgesTyped,
+    /// A page with the map, the edges and all that they rest on (HTML)
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ZonesTyped {
+    #[command(flatten)]
+    pub of: LogTyped,
+    /// Polygons of the zones, such as a soil survey: Shapefile, GeoJSON, GeoPackage, FlatGeobuf or GeoParquet
+    #[arg(long, value_name = "FILE")]
+    pub zones: PathBuf,
+    /// Attribute that names a zone; polygons of one name are one zone
+    #[arg(long)]
+    pub by: Option<String>,
+    /// Side of a cell, e.g. 10m or 30ft
+    #[arg(long, default_value = "10m")]
+    pub cell: String,
+    /// A page with the map, the zones and all that they rest on (HTML)
     #[arg(long, value_name = "FILE")]
     pub sheet: Option<PathBuf>,
 }

@@ -2,9 +2,11 @@
 
 use crate::passes::{self, Held};
 use crate::winter::fillings;
-use crate::{DeskError, Farm, outline};
+use crate::{DeskError, Farm};
 use book::kinds::FilePurpose;
-use quantity::{Length, Mass, Moisture, Units};
+use formats::polygons::{Parts, PolygonLayer, Polygons};
+use quantity::{Length, Mass, Moisture};
+use std::path::Path;
 use track::clean::{Known, Weighing};
 
 /// Scale and grain left behind together, as a share of a weighing: a guess, from no source.
@@ -26,8 +28,8 @@ pub struct YieldAsked {
     pub file: passes::Asked,
     /// Rows of a row crop's head.
     pub rows: Option<u32>,
-    /// The field's outline, GeoJSON.
-    pub boundary: Option<Beside>,
+    /// The field's outline, every polygon of the layer.
+    pub boundary: Option<PolygonLayer>,
     /// Weighings, CSV with the columns loads, net and moisture.
     pub weighings: Option<Beside>,
     /// From the antenna forward to the head.
@@ -121,7 +123,8 @@ impl OfBook {
         }
         if left > 0 {
             out.left_out = Some(format!(
-                "{left} tickets with grain of {name} were not used to set the monitor: their tanks have no load card number, or other grain lay on them"
+                "{left} {} with grain of {name} not used to set the monitor: tanks have no load card number, or other grain lay on them",
+                if left == 1 { "ticket" } else { "tickets" }
             ));
         }
         Ok(out)
@@ -147,7 +150,7 @@ pub(super) fn given(
         .into_iter()
         .collect();
     let boundary = match (&asked.boundary, of_book) {
-        (Some(file), _) => rings(file)?,
+        (Some(layer), _) => Some(rings_of(&layer.features)),
         (None, Some(book)) => book.outline.as_deref().map(one_outline).transpose()?,
         _ => None,
     };
@@ -183,8 +186,13 @@ pub(super) fn given(
             .take(8)
             .collect();
         left_out.push(format!(
-            "{} weighings name loads that the log does not have ({}); its loads are {}",
+            "{} {} loads that the log does not have ({}); its loads are {}",
             strange.len(),
+            if strange.len() == 1 {
+                "weighing names"
+            } else {
+                "weighings name"
+            },
             strange.join(", "),
             if there.is_empty() {
                 "not named: say which column with --column NAME=load".to_owned()
@@ -225,7 +233,7 @@ pub(super) fn given(
     })
 }
 
-type Rings = Vec<Vec<(f64, f64)>>;
+pub(super) type Rings = Vec<Vec<(f64, f64)>>;
 
 fn one_outline(geojson: &str) -> Result<Rings, DeskError> {
     let shape =
@@ -236,23 +244,30 @@ fn one_outline(geojson: &str) -> Result<Rings, DeskError> {
         .collect())
 }
 
-/// Rings of every polygon in a file, as one field.
-fn rings(file: &Beside) -> Result<Option<Rings>, DeskError> {
-    let odd = |why: String| DeskError::File {
-        file: file.file.clone(),
-        why,
-    };
-    let text = std::str::from_utf8(&file.bytes)
-        .map_err(|_| odd("found no text, expected GeoJSON with the field's outline".to_owned()))?;
-    let found = outline::outlines(text, Units::Us).map_err(|why| odd(why.to_string()))?;
-    if let Some(why) = found.set_aside.first() {
-        return Err(odd(format!("{why}; mend the outline or leave it out")));
+/// Rings of polygons together.
+pub(super) fn rings_of<'a>(all: impl IntoIterator<Item = &'a Polygons>) -> Rings {
+    all.into_iter()
+        .flat_map(|one| one.shape.polygons().iter().flatten())
+        .map(|ring| ring.iter().map(|corner| (corner[0], corner[1])).collect())
+        .collect()
+}
+
+/// Reads a layer of polygons in any of the open formats; every one of them must be usable.
+///
+/// # Errors
+/// What cannot be read, or a polygon that cannot be used.
+pub fn polygons(path: &Path) -> Result<PolygonLayer, DeskError> {
+    let file = path.display().to_string();
+    let refused = |why: formats::FormatError| DeskError::Refused(why.to_string());
+    let parts = Parts::at(path, &file).map_err(refused)?;
+    let layer = formats::polygons::read(&parts, &file).map_err(refused)?;
+    match layer.findings.first() {
+        None => Ok(layer),
+        Some((row, why)) => Err(DeskError::File {
+            file,
+            why: format!("row {row}: {why}; mend it or leave it out"),
+        }),
     }
-    let mut all = Vec::new();
-    for one in &found.found {
-        all.extend(one_outline(&one.geojson)?);
-    }
-    Ok(Some(all))
 }
 
 /// One weighing of tanks: their load card numbers, what was weighed wet, and how moist it was.

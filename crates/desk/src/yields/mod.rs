@@ -5,21 +5,26 @@
 
 mod asked;
 mod cleaned;
+mod edge;
 mod explain;
 mod mapped;
 mod pictures;
 mod words;
+mod zones;
 
-pub use asked::{Beside, OfBook, YieldAsked};
+pub use asked::{Beside, OfBook, YieldAsked, polygons};
 pub use cleaned::{Cause, CleanAnswer, DelayTold, LoadSet};
+pub use edge::{EdgeAnswer, EdgeAsked, EdgeLineTold, edges, price};
 pub use explain::{Explained, Step, explain};
 pub use mapped::{Doubt, MapAnswer};
-pub use pictures::evidence;
+pub use pictures::{Also, evidence};
+pub use zones::{Apart, ZoneTold, ZonesAnswer, zones};
 
 use crate::DeskError;
 use crate::passes::{self, Held, Source};
 use asked::Given;
-use track::clean::{Cells, Cleaned, Known, Map};
+pub use track::clean::Map;
+use track::clean::{Cells, Cleaned, Known};
 
 /// A log that was cleaned.
 pub struct Worked {
@@ -91,5 +96,20 @@ impl Worked {
     /// What the map says.
     pub fn map_answer(&self, map: &Map) -> MapAnswer {
         mapped::answer(self, map)
+    }
+}
+
+/// At most eight of a list, and how many more there are.
+fn words_of_list(all: &[String]) -> String {
+    const MOST: usize = 8;
+    let some = all
+        .iter()
+        .take(MOST)
+        .cloned()
+        .collect::<Vec<_>>()
+        .join(", ");
+    match all.len().saturating_sub(MOST) {
+        0 => some,
+        more => format!("{some} and {more} more"),
     }
 }

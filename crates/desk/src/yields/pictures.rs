@@ -1,7 +1,7 @@
 //! The chain's findings as pictures: draw's plain inputs, with every text formatted.
 
 use super::mapped::cells;
-use super::{CleanAnswer, MapAnswer, Worked, words};
+use super::{CleanAnswer, EdgeAnswer, MapAnswer, Worked, ZonesAnswer, edge, words, zones};
 use crate::{Ranged, reader, winter};
 use draw::{
     Chart, ChartLine, ChartMark, Evidence, EvidencePart, Finding, Panel, Panels, SheetTable, Tick,
@@ -10,14 +10,28 @@ use draw::{
 use quantity::Units;
 use std::collections::BTreeMap;
 use track::clean::{Flag, Map};
+use track::edge::Edges;
+
+/// What else the page tells.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Also<'a> {
+    /// What edges cost.
+    pub edges: Option<(&'a EdgeAnswer, &'a Edges)>,
+    /// Yields of zones.
+    pub zones: Option<&'a ZonesAnswer>,
+}
 
 /// The page of a field's map: the map beside its doubt, and everything that they rest on.
-pub fn evidence(worked: &Worked, map: &Map, units: Units) -> String {
+pub fn evidence(worked: &Worked, map: &Map, also: Also<'_>, units: Units) -> String {
     let clean = worked.clean_answer();
     let told = worked.map_answer(map);
     let crop = crate::held::crop_name(&clean.crop);
     let mean = reader::per_acre(&clean.crop, Ranged::of(told.bu_per_ac, 0.0), units);
     let mut parts = vec![maps(worked, map, &told, units)];
+    if let Some((answer, found)) = also.edges {
+        parts.extend(edge::parts(worked, answer, found));
+    }
+    parts.extend(also.zones.map(zones::part));
     parts.extend(delay(worked, &clean));
     parts.push(causes(worked, &clean, units));
     parts.push(variogram(map, &told));

@@ -24,6 +24,19 @@ pub(super) fn read(bytes: &[u8], file: &str, taker: &mut dyn Taker) -> Result<()
         }
         Ok(())
     })?;
+    // one feature or one geometry alone is a collection of one
+    let alone = match head.kind.as_deref() {
+        Some("Feature") => Some((r#"{"type":"FeatureCollection","features":["#, "]}")),
+        Some("Point" | "MultiPoint" | "Polygon" | "MultiPolygon") => Some((
+            r#"{"type":"FeatureCollection","features":[{"type":"Feature","properties":{},"geometry":"#,
+            "}]}",
+        )),
+        _ => None,
+    };
+    if let (Some((before, after)), None) = (alone, &head.crs) {
+        let whole = [before.as_bytes(), bytes, after.as_bytes()].concat();
+        return read(&whole, file, taker);
+    }
     if head.kind.as_deref() != Some("FeatureCollection") {
         let found = head.kind.map_or_else(
             || "JSON without a type".to_owned(),

@@ -12,3 +12,4 @@ mod stops;
 mod taskdata;
 mod wagons;
 mod work;
+mod yields;

@@ -2,6 +2,7 @@
 
 mod alone;
 mod area;
+mod cells;
 mod chain;
 mod close;
 mod delay;
@@ -18,12 +19,13 @@ mod tally;
 mod zone;
 
 pub use area::Ground;
+pub use cells::Cells;
 pub use chain::{Cleaned, Known, Record, Unmixed, clean};
 pub use delay::Delay;
 pub use ends::Ends;
 pub use flag::Flag;
 pub use lag::Mixing;
-pub use map::{Cells, Map, PassOff, PassOut, Told, map};
+pub use map::{Map, PassOff, PassOut, Told, map};
 pub use scale::{Calibration, Fitted, Weighing};
 pub use tally::{Tallied, tally};
 pub use zone::{Zone, ZoneDifference, Zones, zones};
