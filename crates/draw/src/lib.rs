@@ -69,7 +69,7 @@ pub use look::{DARK, LIGHT, SUN, Theme, contrast};
 pub use panels::{Panel, Panels, panels};
 pub use paper::paper_slip;
 pub use plan::{PlanPoint, PlanWords, PointsPlan, points_plan, points_plan_page};
-pub use ramp::{RAMP, ramp};
+pub use ramp::{RAMP, ramp, ramp_bytes};
 pub use sheet::{DaySheet, SheetSuspect, SheetTable, day_sheet};
 pub use speed_cost::{SpeedCost, SpeedCostWords, SpeedPoint, speed_cost};
 pub use steps::{SettlementSteps, Step, settlement_steps, settlement_steps_page};

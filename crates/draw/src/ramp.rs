@@ -31,6 +31,12 @@ const KEPT: [[u8; 3]; 16] = [
 /// assert_eq!(draw::ramp(1.0), "#fee838");
 /// ```
 pub fn ramp(share: f64) -> String {
+    let [r, g, b] = ramp_bytes(share);
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+/// The same color as red, green and blue.
+pub fn ramp_bytes(share: f64) -> [u8; 3] {
     let share = if share.is_finite() {
         share.clamp(0.0, 1.0)
     } else {
@@ -41,11 +47,10 @@ pub fn ramp(share: f64) -> String {
         (along.floor() as usize).min(14),
         along - along.floor().min(14.0),
     );
-    let channel = |c: usize| {
+    [0, 1, 2].map(|c| {
         let (a, b) = (f64::from(KEPT[index][c]), f64::from(KEPT[index + 1][c]));
         (a + (b - a) * part).round() as u8
-    };
-    format!("#{:02x}{:02x}{:02x}", channel(0), channel(1), channel(2))
+    })
 }
 
 /// The ramp in 256 steps, `#rrggbb` from dark to light, for a map that is drawn by a script.

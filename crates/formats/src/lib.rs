@@ -11,6 +11,7 @@
 //! - [`geopackage`]: outlines with attributes, out and in.
 //! - [`points`]: combine points in Shapefile, GeoJSON and others, to the same track.
 //! - [`polygons`]: outlines with attributes in the same formats.
+//! - [`raster`]: cells of numbers out, as GeoTIFF and PNG.
 //! - [`taskdata`]: the task data of machines (ISO 11783-10), its logs to a [`track::Track`].
 
 mod archive;
@@ -24,6 +25,7 @@ mod layers;
 mod limits;
 pub mod points;
 pub mod polygons;
+pub mod raster;
 pub mod slips_csv;
 pub mod taskdata;
 

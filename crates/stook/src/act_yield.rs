@@ -103,6 +103,9 @@ fn work(of: &LogTyped, typed: &Typed) -> Result<Worked> {
 pub(crate) fn clean(asked: &CleanTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
     let worked = work(&asked.of, typed)?;
     let answer = worked.clean_answer();
+    if let Some(path) = &asked.out {
+        desk::yields::write_records(&worked, path)?;
+    }
     if out.json {
         out.json(&answer)?;
         return Ok(0);
@@ -191,6 +194,9 @@ fn mapping(of: &LogTyped, cell: &str, typed: &Typed) -> Result<(Worked, desk::yi
 pub(crate) fn map(asked: &MapTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
     let (worked, made) = mapping(&asked.of, &asked.cell, typed)?;
     let answer = worked.map_answer(&made);
+    for path in &asked.out {
+        desk::yields::write_map(&worked, &made, path)?;
+    }
     if let Some(path) = &asked.sheet {
         page::write(
             path,

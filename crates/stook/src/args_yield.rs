@@ -59,6 +59,9 @@ pub(crate) struct LogTyped {
 pub(crate) struct CleanTyped {
     #[command(flatten)]
     pub of: LogTyped,
+    /// Every record with what became of it: a new file ending in .csv or .geojson
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -71,6 +74,9 @@ pub(crate) struct MapTyped {
     /// A page with the map, its doubt and all that they rest on (HTML)
     #[arg(long, value_name = "FILE")]
     pub sheet: Option<PathBuf>,
+    /// The cells with their standard errors: new files ending in .tif (GeoTIFF), .gpkg, .geojson, .csv or .png
+    #[arg(long, value_name = "FILE")]
+    pub out: Vec<PathBuf>,
 }
 
 /// What lies along the field.

@@ -8,6 +8,7 @@ mod cleaned;
 mod edge;
 mod explain;
 mod mapped;
+mod out;
 mod pictures;
 mod words;
 mod zones;
@@ -17,6 +18,7 @@ pub use cleaned::{Cause, CleanAnswer, DelayTold, LoadSet};
 pub use edge::{EdgeAnswer, EdgeAsked, EdgeLineTold, edges, price};
 pub use explain::{Explained, Step, explain};
 pub use mapped::{Doubt, MapAnswer};
+pub use out::{write_map, write_records};
 pub use pictures::{Also, evidence};
 pub use zones::{Apart, ZoneTold, ZonesAnswer, zones};
 

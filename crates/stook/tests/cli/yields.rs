@@ -219,6 +219,56 @@ fn a_map_is_near_the_truth_and_closed_to_the_scale() {
     );
 }
 
+/// One map in every format: the same cells, and a name that is taken is left alone.
+#[test]
+fn a_map_goes_out_in_open_formats() {
+    let (bench, log) = field();
+    let outs = ["m.tif", "m.gpkg", "m.geojson", "m.csv", "m.png"];
+    let mut words = vec!["--weighings", "tickets.csv"];
+    for one in outs {
+        words.extend(["--out", one]);
+    }
+    let told = json(&bench, &asked("map", &words));
+    let read = |name: &str| std::fs::read(bench.path().join(name)).unwrap();
+    let csv = String::from_utf8(read("m.csv")).unwrap();
+    let cells = told["cells"].as_u64().unwrap() as usize;
+    assert_eq!(csv.lines().count(), cells + 1);
+    let bushels: f64 = csv
+        .lines()
+        .skip(1)
+        .map(|line| {
+            let cell: Vec<f64> = line.split(',').map(|one| one.parse().unwrap()).collect();
+            cell[4] * cell[5] * 100.0 / 4_046.856_422_4
+        })
+        .sum();
+    assert!((bushels / told["dry_bu"].as_f64().unwrap() - 1.0).abs() < 1e-4);
+    let geojson: serde_json::Value = serde_json::from_slice(&read("m.geojson")).unwrap();
+    assert_eq!(geojson["features"].as_array().unwrap().len(), cells);
+    assert!(read("m.tif").starts_with(b"II*\0") && read("m.png").starts_with(b"\x89PNG"));
+    assert!(read("m.gpkg").starts_with(b"SQLite format 3"));
+    let before = read("m.csv");
+    let again = bench.run(&asked("map", &["--out", "m.csv"]));
+    assert_eq!(again.code, 2);
+    assert!(again.err.contains("choose a new name"), "{}", again.err);
+    assert_eq!(read("m.csv"), before);
+    let odd = bench.run(&asked("map", &["--out", "m.dxf"]));
+    assert_eq!(odd.code, 2);
+    for name in ["r.csv", "r.geojson"] {
+        let ran = bench.run(&asked("clean", &["--out", name]));
+        assert_eq!(ran.code, 0, "{}", ran.err);
+    }
+    let records = String::from_utf8(read("r.csv")).unwrap();
+    assert_eq!(records.lines().count(), log.rows + 1);
+    let pounds: f64 = records
+        .lines()
+        .skip(1)
+        .map(|line| line.split(',').nth(5).unwrap().parse::<f64>().unwrap())
+        .sum();
+    assert!((pounds * 0.453_592_37 / log.kg - 1.0).abs() < 1e-5);
+    let records: serde_json::Value = serde_json::from_slice(&read("r.geojson")).unwrap();
+    assert_eq!(records["features"].as_array().unwrap().len(), log.rows);
+}
+
 #[test]
 fn a_record_is_explained_step_by_step() {
     let (bench, _) = field();
