@@ -179,16 +179,24 @@ fn measure(request: &Request, task: &Task, rounds: u64) -> anyhow::Result<Vec<Si
     Ok(sides)
 }
 
-/// Writes points on lines over square ground, and the middles of its cells.
+/// Writes points on lines over square ground, line after line as a machine logs them, and the middles of its cells.
+///
+/// The order matters: with the same points shuffled, gstat's variogram takes three times as long, and we would look
+/// three times as good.
 fn grow(seed: u64, task: &Task, points: &Path, cells: &Path) -> anyhow::Result<()> {
     let mut stream = Stream::new(seed, "spatial-speed", task.points);
     let size_m = CELL_M * task.side as f64;
     let lines = (size_m / LINES_M).floor();
+    let mut places: Vec<(f64, f64)> = (0..task.points)
+        .map(|_| {
+            let line = stream.between(0.0, lines).floor();
+            (line, stream.between(0.0, size_m))
+        })
+        .collect();
+    places.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     let mut text = "x,y,value\n".to_owned();
-    for _ in 0..task.points {
-        let line = stream.between(0.0, lines).floor();
+    for (line, y) in places {
         let x = LINES_M * (line + 0.5) + stream.between(-0.4, 0.4);
-        let y = stream.between(0.0, size_m);
         let value = 180.0
             + 15.0 * (x / 40.0).sin() * (y / 55.0).cos()
             + 8.0 * ((x + y) / 23.0).sin()
