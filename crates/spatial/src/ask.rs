@@ -8,7 +8,8 @@ use serde::{Deserialize, Serialize};
 pub struct Near {
     /// At most so many, the nearest.
     pub most: usize,
-    /// At most so many of one group, so that more come from across; none for no bound.
+    /// At most so many of one group, so that more come from across; none for no bound. Looked for among the nearest
+    /// 32 times `most` at the farthest: where these are of few groups, fewer than `most` are used.
     pub of_a_group: Option<usize>,
     /// None farther than this, m; none for no bound.
     pub within_m: Option<f64>,

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 pub enum LeaveOut {
     /// One point: flatters, for its neighbors in the same group stay.
     Point,
-    /// The point's whole group.
+    /// The point's whole group; the point alone where there are no groups.
     Group,
 }
 
@@ -24,7 +24,7 @@ pub struct Held {
     pub variance: f64,
 }
 
-/// What came of it.
+/// What came of it; where nothing could be foretold, the figures are not numbers.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Cross {
     /// Each point that had neighbors left.
@@ -69,7 +69,7 @@ impl Cross {
     /// Sums up what was foretold.
     pub fn of(held: Vec<Held>) -> Self {
         const MEDIAN_CHI_SQUARE: f64 = 0.454_936_423_119_572_8;
-        let n = held.len().max(1) as f64;
+        let n = held.len() as f64;
         let mean = |of: &dyn Fn(&Held) -> f64| held.iter().map(of).sum::<f64>() / n;
         let mut shares: Vec<f64> = held
             .iter()
@@ -90,5 +90,18 @@ impl Cross {
     /// By what a standard error must be multiplied for what was foretold to bear it out; never below 1.
     pub fn inflation(&self) -> f64 {
         self.msdr.sqrt().max(1.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_foretold_is_not_a_perfect_score() {
+        let none = Cross::of(Vec::new());
+        let figures = [none.rmse, none.bias, none.msdr, none.typical];
+        assert!(figures.iter().all(|one| one.is_nan()));
+        assert_eq!(none.inflation(), 1.0);
     }
 }

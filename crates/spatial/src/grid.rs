@@ -95,7 +95,8 @@ impl Grid {
         }
     }
 
-    /// The nearest places that are wanted, as (squared distance, index), nearest first.
+    /// The nearest places that are wanted, as (squared distance, index), nearest first; none of a place that is not
+    /// finite.
     pub fn nearest(
         &self,
         at: Place,
@@ -104,20 +105,19 @@ impl Grid {
         out: &mut Vec<(f64, u32)>,
     ) {
         out.clear();
-        if count == 0 || self.members.is_empty() {
+        if count == 0 || self.members.is_empty() || !finite(&at) {
             return;
         }
         // the cells that would hold as many if all were as full as the mean, then wider until sure
         let mean = self.members.len() as f64 / (self.size[0] * self.size[1]) as f64;
         let mut half = 0.5 * self.cell * (count as f64 / mean.max(1e-9)).sqrt().clamp(1.0, 1e4);
         let whole = self.cell * (self.size[0] + self.size[1]) as f64;
-        let outside = [0, 1]
-            .map(|axis| {
-                let high = self.low[axis] + self.cell * self.size[axis] as f64;
-                (self.low[axis] - at[axis]).max(at[axis] - high).max(0.0)
-            })
-            .into_iter()
-            .fold(0.0, f64::max);
+        let [x, y] = [0, 1].map(|axis| {
+            let high = self.low[axis] + self.cell * self.size[axis] as f64;
+            (self.low[axis] - at[axis]).max(at[axis] - high).max(0.0)
+        });
+        // off a corner the way is longer than along either side
+        let outside = x.hypot(y);
         half += outside;
         loop {
             out.clear();
@@ -172,6 +172,10 @@ mod tests {
             ([-900.0, 20.0], 5),
             (places[3], 2),
             ([0.0, 0.0], 600),
+            // off a corner, and more than there are: the farthest is farther than along either side
+            ([-900.0, -900.0], 5),
+            ([-9e4, 9e4], 30),
+            ([-900.0, -900.0], 2_000),
         ] {
             grid.nearest(at, count, |i| i % 3 != 1, &mut near);
             let mut all: Vec<(f64, u32)> = (0..501)
@@ -180,8 +184,10 @@ mod tests {
                 .collect();
             all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
             all.truncate(count);
-            assert_eq!(near, all);
+            assert!(near == all, "{count} about {at:?}");
         }
+        grid.nearest([f64::INFINITY, 0.0], 3, |_| true, &mut near);
+        assert!(near.is_empty());
         Grid::new(Vec::new(), 1.0).nearest([0.0, 0.0], 3, |_| true, &mut near);
         assert!(near.is_empty());
     }

@@ -48,11 +48,12 @@ struct Sum {
 const PIECE: usize = 512;
 
 /// Bins of a width up to a cutoff; those without a pair are left out. A distance of exactly 0 falls in the first.
+/// Places that are not finite make no pair.
 ///
 /// Limitations: no direction; every pair counts alike, so that dense ground tells most.
 ///
 /// # Errors
-/// Lists of different lengths, or a width or cutoff that cannot be meant.
+/// Lists of different lengths, values that are not finite, or a width or cutoff that cannot be meant.
 pub fn variogram(
     places: &[Place],
     values: &[f64],
@@ -63,6 +64,9 @@ pub fn variogram(
 ) -> Result<Vec<Bin>, SpatialError> {
     if places.len() != values.len() {
         return Err(SpatialError::odd("values", values.len(), "one a place"));
+    }
+    if let Some(bad) = values.iter().find(|v| !v.is_finite()) {
+        return Err(SpatialError::odd("a value", bad, "a number"));
     }
     if !(width_m > 0.0 && cutoff_m >= width_m && cutoff_m / width_m < 1e5) {
         return Err(SpatialError::odd(
@@ -99,7 +103,8 @@ pub fn variogram(
                         return;
                     }
                     let d2 = square(at, sorted[j]);
-                    if d2 > cut2 || group.as_ref().is_some_and(|of| (of[i] == of[j]) != same) {
+                    let near = d2 <= cut2;
+                    if !near || group.as_ref().is_some_and(|of| (of[i] == of[j]) != same) {
                         return;
                     }
                     let d = d2.sqrt();
@@ -152,4 +157,24 @@ fn by_cell(places: &[Place], cell_m: f64) -> Vec<u32> {
     };
     order.sort_by_key(cell);
     order
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_not_a_number_counts_nowhere_or_is_refused() {
+        let places = [[0.0, 0.0], [3.0, 4.0], [f64::NAN, 1.0], [6.0, 8.0]];
+        let values = [1.0, 3.0, 100.0, 2.0];
+        let of = |values: &[f64]| {
+            variogram(&places, values, 6.0, 12.0, Estimator::Classical, Pairs::All)
+        };
+        let bins = of(&values).unwrap();
+        assert_eq!(bins.len(), 2);
+        assert_eq!((bins[0].pairs, bins[0].distance_m), (2, 5.0));
+        assert!((bins[0].gamma - 0.25 * (4.0 + 1.0)).abs() < 1e-12);
+        assert_eq!((bins[1].pairs, bins[1].distance_m), (1, 10.0));
+        assert!(of(&[1.0, f64::NAN, 0.0, 2.0]).is_err());
+    }
 }

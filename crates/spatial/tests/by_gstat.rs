@@ -84,8 +84,9 @@ fn bins_are_as_gstat_has_them() {
     }
 }
 
-/// gstat's own optimizer stops at a relative change of its sum of squares, which leaves the range known to about a
-/// thousandth; ours must never be worse by the sum that both make small.
+/// The least sum is found by R's own `lm` and `optimize`, which know the range to about 1e-8, as a minimum is flat.
+/// gstat comes to the same curves to 1e-6, but for the Gaussian: there its search ends, wherever it starts, at a greater
+/// sum. Method 2 weighs by the fitted curve anew after each fit until it settles, on all three sides.
 #[test]
 fn curves_are_as_gstat_fits_them_or_better() {
     let (places, values, _) = points();
@@ -100,15 +101,14 @@ fn curves_are_as_gstat_fits_them_or_better() {
     .unwrap();
     let table = reference("gstat/fits.csv");
     let (kinds, method) = (table.text("kind"), table.column("method"));
-    let (nugget, sill, range) = (
-        table.column("nugget"),
-        table.column("sill"),
-        table.column("range"),
-    );
+    let [nugget, sill, range] = ["nugget", "sill", "range"].map(|name| table.column(name));
+    let [least_nugget, least_sill, least_range] =
+        ["least_nugget", "least_sill", "least_range"].map(|name| table.column(name));
     for row in 0..kinds.len() {
         let kind = match kinds[row] {
             "Exp" => Kind::Exponential,
             "Sph" => Kind::Spherical,
+            "Gau" => Kind::Gaussian,
             _ => Kind::Matern32,
         };
         let weights = match method[row] as u32 {
@@ -117,20 +117,22 @@ fn curves_are_as_gstat_fits_them_or_better() {
             6 => Weights::Equal,
             _ => Weights::PairsOverDistance2,
         };
+        let ours = fit(&bins, kind, weights).unwrap();
+        let model = ours.model;
+        near(model.range_m, least_range[row], 1e-6);
+        near(model.nugget, least_nugget[row], 1e-6);
+        near(model.sill, least_sill[row], 1e-6);
         let theirs = Model {
             kind,
             nugget: nugget[row],
             sill: sill[row],
             range_m: range[row],
         };
-        let ours = fit(&bins, kind, weights).unwrap();
-        let said = format!("{kind:?} {weights:?}: {:?} beside {theirs:?}", ours.model);
-        assert!(
-            (ours.model.range_m / theirs.range_m - 1.0).abs() < 5e-3,
-            "{said}"
-        );
-        assert!((ours.model.nugget - theirs.nugget).abs() < 0.5, "{said}");
-        assert!((ours.model.sill - theirs.sill).abs() < 0.5, "{said}");
+        if kind != Kind::Gaussian {
+            near(model.range_m, theirs.range_m, 2e-6);
+            near(model.nugget, theirs.nugget, 2e-6);
+            near(model.sill, theirs.sill, 2e-6);
+        }
         if weights == Weights::PairsOverModel2 {
             // its weights follow its curve: the two sums are not of one kind
             continue;
@@ -147,7 +149,11 @@ fn curves_are_as_gstat_fits_them_or_better() {
                 weight * (bin.gamma - theirs.semivariance(bin.distance_m)).powi(2)
             })
             .sum();
-        assert!(ours.sse <= sum * (1.0 + 1e-9), "{said}: {} {sum}", ours.sse);
+        assert!(
+            ours.sse <= sum * (1.0 + 1e-9),
+            "{model:?} {theirs:?}: {} {sum}",
+            ours.sse
+        );
     }
 }
 

@@ -21,6 +21,7 @@ mod pages;
 mod peers;
 mod served;
 mod slips;
+mod spatial_speed;
 mod squaring;
 mod stops;
 mod wagon;
@@ -135,6 +136,11 @@ const STUDIES: &[Study] = &[
         run: zones::run,
     },
     Study {
+        name: "spatial-speed",
+        asks: "do variograms and kriging of much data give gstat's answers, and how fast?",
+        run: spatial_speed::run,
+    },
+    Study {
         name: "kill",
         asks: "is an acknowledged slip ever lost when the writer is killed?",
         run: kill::run,
@@ -208,6 +214,7 @@ pub(crate) fn main(words: &[String], root: PathBuf) -> anyhow::Result<()> {
 pub(crate) fn child(words: &[String]) -> anyhow::Result<()> {
     match words.first().map(String::as_str) {
         Some("append") => kill::child_append(&words[1..]),
+        Some("spatial") => spatial_speed::child(&words[1..]),
         _ => bail!("`child` is for studies to call"),
     }
 }

@@ -271,7 +271,7 @@ fn python(libraries: &[&(&str, &str)]) -> Option<PathBuf> {
 }
 
 /// Whether R finds a library.
-fn in_r(library: &str) -> bool {
+pub(crate) fn in_r(library: &str) -> bool {
     let asked = Command::new("Rscript")
         .args(["-e", &format!("library({library})")])
         .stdout(Stdio::null())
