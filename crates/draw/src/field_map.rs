@@ -2,8 +2,8 @@
 
 use crate::ramp::ramp;
 use crate::strip::framed;
-use crate::svg::{at, escape};
-use crate::{Finding, Tick, Width};
+use crate::svg::{Anchor, Svg, at, escape};
+use crate::{Finding, PAGE_CSS, Tick, Width};
 
 mod clip;
 
@@ -75,6 +75,46 @@ pub fn field_map(map: &FieldMap, width: Width) -> FieldMaps {
         values: values(map, &cells, &frame, width),
         doubt: doubt(map, &cells, &frame, width),
     }
+}
+
+/// Both maps side by side as one picture that stands alone, with what it says over them and where it comes from under.
+pub fn field_map_alone(map: &FieldMap, source: &str) -> String {
+    const GAP: f64 = 30.0;
+    let cells = &map.cells;
+    let frame = Frame::new(map, cells, Width::Page);
+    let (wide, high) = (frame.wide, frame.foot + FOOT);
+    let mut head = Svg::new(2.0 * wide + GAP, 0.0, &map.finding.title, &map.finding.desc);
+    let top = head.heading(&map.finding.title, "") + 16.0;
+    head.text(
+        (wide + GAP + EDGE, 20.0),
+        Anchor::Start,
+        "fill:var(--ink);font-size:15px;font-weight:650",
+        &map.doubt_finding.title,
+    );
+    let drawn = field_map(map, Width::Page);
+    for (nth, one) in [drawn.values, drawn.doubt].iter().enumerate() {
+        let at_x = nth as f64 * (wide + GAP);
+        let size = format!(
+            "<svg x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" class=\"draw map",
+            at(at_x),
+            at(top),
+            at(wide),
+            at(high)
+        );
+        // it hides in no window here, however narrow it is shown
+        let name = format!("<svg class=\"draw map {}", Width::Page.class());
+        head.raw(&one.replacen(&name, &size, 1));
+    }
+    let foot = head.lines(
+        (EDGE, top + high + 20.0),
+        17.0,
+        ((2.0 * wide) / 7.6) as usize,
+        "fill:var(--soft);font-size:13px",
+        source,
+    );
+    head.set_high(foot);
+    head.finish()
+        .replacen("</style>", &format!("{PAGE_CSS}</style>"), 1)
 }
 
 /// Colors told apart on the map; more would only swell the page.

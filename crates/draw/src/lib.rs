@@ -60,7 +60,7 @@ pub use causes::{CauseBar, causes};
 pub use chart::{Chart, ChartLine, ChartMark, chart};
 pub use days::{DaySample, Days, days};
 pub use evidence::{Evidence, EvidencePart, evidence};
-pub use field_map::{FieldMap, FieldMaps, MapCell, field_map};
+pub use field_map::{FieldMap, FieldMaps, MapCell, field_map, field_map_alone};
 pub use hours::{
     DAY, HourFigures, HourMark, HourRow, HourSpan, HourState, HourTick, Hours, RowFigure, hours,
 };

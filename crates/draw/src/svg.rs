@@ -147,6 +147,10 @@ impl Svg {
             at(radius)
         );
     }
+    /// Ready markup of this room's own.
+    pub(crate) fn raw(&mut self, markup: &str) {
+        self.body.push_str(markup);
+    }
     /// A path from ready commands.
     pub(crate) fn path(&mut self, commands: &str, style: &str) {
         let _ = write!(self.body, "<path d=\"{commands}\" style=\"{style}\"/>");

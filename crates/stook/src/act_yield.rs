@@ -194,6 +194,9 @@ fn mapping(of: &LogTyped, cell: &str, typed: &Typed) -> Result<(Worked, desk::yi
 pub(crate) fn map(asked: &MapTyped, typed: &Typed, out: &mut Out) -> Result<u8> {
     let (worked, made) = mapping(&asked.of, &asked.cell, typed)?;
     let answer = worked.map_answer(&made);
+    if let Some(path) = &asked.picture {
+        page::write(path, &desk::yields::picture(&worked, &made, out.units))?;
+    }
     for path in &asked.out {
         desk::yields::write_map(&worked, &made, path)?;
     }

@@ -74,6 +74,9 @@ pub(crate) struct MapTyped {
     /// A page with the map, its doubt and all that they rest on (HTML)
     #[arg(long, value_name = "FILE")]
     pub sheet: Option<PathBuf>,
+    /// The map beside its doubt as one picture (SVG)
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
     /// The cells with their standard errors: new files ending in .tif (GeoTIFF), .gpkg, .geojson, .csv or .png
     #[arg(long, value_name = "FILE")]
     pub out: Vec<PathBuf>,

@@ -71,7 +71,9 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
     let mut faults: Vec<String> = Vec::new();
     let (mut held, mut all_fields) = (0, 0);
     for (nth, preset) in Preset::ALL.into_iter().enumerate() {
-        if only.is_some_and(|one| one != nth as u64) {
+        // a sample is one field each of the continuous log, the poorest and the solid seeded one
+        let sampled = matches!(preset, Preset::Default | Preset::Hard | Preset::Drilled);
+        if only.is_some_and(|one| one != nth as u64) || (request.sample && !sampled) {
             continue;
         }
         let all: Vec<Field> = (first..first + fields)
@@ -115,8 +117,7 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
             all.iter().filter(|f| f.unmixed).count(),
         )?;
         let mut ask = |fine: bool, what: String| {
-            let excused = request.sample && preset == Preset::Easy;
-            if !fine && !excused {
+            if !fine {
                 faults.push(format!("{}: {what}", preset.name()));
             }
         };
@@ -132,8 +133,10 @@ pub(crate) fn run(request: &Request) -> anyhow::Result<Verdict> {
         } else {
             area.0
         };
+        // the line is of the median field; one alone may lie half as far again
+        let room = if request.sample { 1.5 } else { 1.0 };
         ask(
-            judged <= want.area_pct,
+            judged <= room * want.area_pct,
             format!("area off by {judged:.2} %"),
         );
         ask(

@@ -19,7 +19,7 @@ pub use edge::{EdgeAnswer, EdgeAsked, EdgeLineTold, edges, price};
 pub use explain::{Explained, Step, explain};
 pub use mapped::{Doubt, MapAnswer};
 pub use out::{write_map, write_records};
-pub use pictures::{Also, evidence};
+pub use pictures::{Also, evidence, picture};
 pub use zones::{Apart, ZoneTold, ZonesAnswer, zones};
 
 use crate::DeskError;

@@ -69,7 +69,27 @@ fn begins(text: &str) -> String {
     })
 }
 
-fn maps(worked: &Worked, map: &Map, told: &MapAnswer, units: Units) -> EvidencePart {
+/// The map beside its doubt as one picture that stands alone (SVG).
+pub fn picture(worked: &Worked, map: &Map, units: Units) -> String {
+    let told = worked.map_answer(map);
+    let (picture, _) = drawn(worked, map, &told, units);
+    let clean = worked.clean_answer();
+    draw::field_map_alone(
+        &picture,
+        &format!(
+            "{} From {}, dry at {} %; ranges hold 8 cases in 10.",
+            told.says[0], worked.file, clean.base_moisture_pct
+        ),
+    )
+}
+
+/// The map with its doubt, and the unit of both.
+fn drawn(
+    worked: &Worked,
+    map: &Map,
+    told: &MapAnswer,
+    units: Units,
+) -> (draw::FieldMap, &'static str) {
     let outline = outline(worked);
     let live = winter::live(cells(worked, map), outline.as_deref(), units);
     let picture = winter::picture(
@@ -83,8 +103,13 @@ fn maps(worked: &Worked, map: &Map, told: &MapAnswer, units: Units) -> EvidenceP
             metric: units == Units::Metric,
         },
     );
+    (picture, live.unit)
+}
+
+fn maps(worked: &Worked, map: &Map, told: &MapAnswer, units: Units) -> EvidencePart {
+    let (picture, unit) = drawn(worked, map, told, units);
     EvidencePart {
-        head: format!("yield and how sure it is, {}", live.unit),
+        head: format!("yield and how sure it is, {unit}"),
         says: vec![told.says[0].clone()],
         pictures: vec![
             both(|width| draw::field_map(&picture, width).values),

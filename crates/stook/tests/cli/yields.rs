@@ -196,6 +196,13 @@ fn a_map_is_near_the_truth_and_closed_to_the_scale() {
     ] {
         assert!(sheet.contains(part), "{part}");
     }
+    let pictured = bench.run(&asked("map", &["--picture", "map.svg"]));
+    assert_eq!(pictured.code, 0, "{}", pictured.err);
+    let picture = std::fs::read_to_string(bench.path().join("map.svg")).unwrap();
+    assert!(picture.starts_with("<svg xmlns=") && picture.ends_with("</svg>\n"));
+    // both maps stand in it, and neither is hidden in a narrow window
+    assert_eq!(picture.matches("class=\"draw map\"").count(), 2);
+    assert!(!picture.contains("class=\"draw map only"));
     // the same seed gives the same page, and metric units another
     bench.run(&asked(
         "map",
