@@ -15,18 +15,30 @@ const LEFT_SD: f64 = 0.05;
 /// Places on wheels.
 const WHEELS: [PlaceKind; 3] = [PlaceKind::Cart, PlaceKind::Wagon, PlaceKind::Truck];
 
-/// What came off the field: wet kg, standard error as a share, tanks.
+/// What came off a field.
+pub(super) struct Off {
+    /// Wet, kg.
+    pub kg: f64,
+    /// Its standard error as a share.
+    pub error: f64,
+    /// Tanks.
+    pub tanks: usize,
+    /// Of those, tanks that squaring set aside: their grain is not in it.
+    pub set_aside: usize,
+}
+
+/// What came off the field.
 pub(super) fn came_off(
     farm: &Farm,
     season: &Season,
     ledger: &Ledger,
     field: &Name,
     crop: &str,
-) -> Result<(f64, f64, usize), DeskError> {
+) -> Result<Off, DeskError> {
     let from = crate::season::standing_place(farm, field);
     let squared = square(season, crate::LEVEL)?.squared;
     let of: BTreeMap<&SlipId, _> = squared.slips.iter().map(|one| (&one.slip, one)).collect();
-    let (mut wet, mut apart, mut tanks) = (0.0, 0.0, 0);
+    let (mut wet, mut apart, mut tanks, mut set_aside) = (0.0, 0.0, 0, 0);
     let mut shared: BTreeMap<&str, f64> = BTreeMap::new();
     for slip in &season.evidence.slips {
         if slip.crop.0 != crop || !slip.from.contains(&from) {
@@ -40,10 +52,11 @@ pub(super) fn came_off(
                 all + one.wet.units() as f64 / MassUnit::Lb.per() as f64,
             )
         });
-        let Some(one) = of.get(&slip.id) else {
-            continue;
-        };
-        let Some(dry_kg) = one.squared_dry_kg else {
+        let known = of
+            .get(&slip.id)
+            .and_then(|one| Some((one, one.squared_dry_kg?)));
+        let Some((one, dry_kg)) = known else {
+            set_aside += 1;
             continue;
         };
         // water as the record has it; the account squares dry matter only
@@ -68,7 +81,12 @@ pub(super) fn came_off(
     } else {
         0.0
     };
-    Ok((wet, error, tanks))
+    Ok(Off {
+        kg: wet,
+        error,
+        tanks,
+        set_aside,
+    })
 }
 
 /// The planting asked for: of the named field, else the one last cut.
@@ -154,7 +172,8 @@ pub(super) fn areas(
             DeskError::figure(
                 "left",
                 format!(
-                    "{tanks} tanks came off {} and nobody wrote how many acres are cut; say what is left: --left \"12 ac\"",
+                    "{tanks} {} came off {} and nobody wrote how many acres are cut; say what is left: --left \"12 ac\"",
+                    if tanks == 1 { "tank" } else { "tanks" },
                     planting.field
                 ),
             )

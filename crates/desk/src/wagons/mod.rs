@@ -5,7 +5,7 @@ mod says;
 
 use crate::speed::{AC, area_ha, bushel_kg, on_area};
 use crate::{DeskError, Farm, Ranged, Why, night, season};
-use book::{areas, came_off, planting, rooms};
+use book::{Off, areas, came_off, planting, rooms};
 use machine::capacity::{CameOff, Expected, Filling, Rest};
 use quantity::Units;
 use says::{notes, sentence, why};
@@ -67,6 +67,8 @@ pub struct WagonsAnswer {
     pub left_ac: f64,
     /// Tanks that came off so far.
     pub tanks: usize,
+    /// Of those, tanks that squaring set aside: their grain is not in what came off.
+    pub tanks_set_aside: usize,
     /// What came off, wet lb, by the squared account.
     pub came_off_lb: Option<f64>,
     /// Yield that the rest is foretold to have, wet lb an acre.
@@ -126,7 +128,12 @@ pub fn wagons(farm: &Farm, asked: &WagonsAsked) -> Result<WagonsAnswer, DeskErro
     let crop = planting.crop.as_str();
     let season = season(farm, year)?;
     let ledger = night::post(&season);
-    let (off_kg, error, tanks) = came_off(farm, &season, &ledger, &planting.field, crop)?;
+    let Off {
+        kg: off_kg,
+        error,
+        tanks,
+        set_aside,
+    } = came_off(farm, &season, &ledger, &planting.field, crop)?;
     let (cut_ha, left_ha, left_sd_ha, said) = areas(farm, asked, planting, tanks)?;
     let seen = (off_kg > 0.0 && cut_ha > 0.0).then_some(CameOff {
         kg: off_kg,
@@ -185,6 +192,7 @@ pub fn wagons(farm: &Farm, asked: &WagonsAsked) -> Result<WagonsAnswer, DeskErro
         cut_ac: cut_ha / AC,
         left_ac: left_ha / AC,
         tanks,
+        tanks_set_aside: set_aside,
         came_off_lb: (off_kg > 0.0).then_some(off_kg / LB),
         yield_lb_per_ac: rest.kg_per_ha * AC / LB,
         left_lb,

@@ -64,6 +64,17 @@ pub(super) fn notes(answer: &WagonsAnswer, said: bool) -> Vec<String> {
             one.place, one.unweighed
         ));
     }
+    if answer.tanks_set_aside > 0 {
+        let (one, it) = if answer.tanks_set_aside == 1 {
+            ("tank is", "it is real")
+        } else {
+            ("tanks are", "they are real")
+        };
+        out.push(format!(
+            "{} {one} not counted, for squaring set aside what looks entered twice or does not fit (stook square); if {it}, more came off and more is left.",
+            answer.tanks_set_aside
+        ));
+    }
     if !said && answer.tanks > 0 {
         out.push(
             "Acres left are planted less cut, by the book; say them with --left to know better."

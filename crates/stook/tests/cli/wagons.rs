@@ -117,3 +117,18 @@ fn figures_that_cannot_be_meant_are_refused() {
         );
     }
 }
+
+/// Two tanks alike to the pound may be one entered twice: squaring sets one aside, and that is said here.
+#[test]
+fn a_tank_that_squaring_set_aside_is_not_counted_in_silence() {
+    let bench = Bench::farm();
+    dump(&bench, "2025-10-01 10:00");
+    let one = asked(&bench, &["--left", "20 ac"]);
+    assert!(number(&one, "/tanks_set_aside") < 0.5);
+    dump(&bench, "2025-10-01 10:40");
+    let two = asked(&bench, &["--left", "20 ac"]);
+    assert!((number(&two, "/tanks_set_aside") - 1.0).abs() < 1e-9);
+    assert!((number(&two, "/came_off_lb") - number(&one, "/came_off_lb")).abs() < 1.0);
+    let printed = bench.ok(&["wagons", "--left", "20 ac"]);
+    assert!(printed.contains("1 tank is not counted"), "{printed}");
+}
