@@ -99,9 +99,14 @@ pub fn explain(worked: &Worked, row: u64) -> Result<Explained, DeskError> {
                 .cut_kg
                 .map_or("the log does not reach its grain".to_owned(), |kg| {
                     format!(
-                        "{} belong to its ground: what came over the sensor {:.1} s later",
+                        "{} belong to its ground: what came over the sensor {:.1} s {}",
                         lb(kg),
-                        cleaned.taken_s
+                        cleaned.taken_s.abs(),
+                        if cleaned.taken_s >= 0.0 {
+                            "later"
+                        } else {
+                            "before"
+                        }
                     )
                 }),
         );
